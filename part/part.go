@@ -1,0 +1,89 @@
+// Package part is the thing to be designed: a region with a thickness, its
+// named features, supports, load cases and probes.
+package part
+
+import "sinew/geom"
+
+// Part is a plate-like part with everything that acts on it. Features are
+// referred to by index.
+type Part struct {
+	Name      string
+	Region    geom.Region
+	Thickness float64 // mm
+	Features  []Feature
+	Supports  []Support
+	Cases     []Case
+	Probes    []Probe
+}
+
+// FeatureKind tells holes from stretches of outline.
+type FeatureKind int
+
+// The kinds of feature.
+const (
+	Hole FeatureKind = iota // one whole inner loop
+	Side                    // a connected run of edges of one loop
+)
+
+// Feature is a named piece of the boundary.
+type Feature struct {
+	Name     string
+	Kind     FeatureKind
+	Loop     int   // into Region.Loops()
+	Edges    []int // into that loop
+	Center   geom.Point
+	Diameter float64 // of a round hole, else 0
+}
+
+// SupportKind tells how a feature is held.
+type SupportKind int
+
+// The kinds of support.
+const (
+	Fixed   SupportKind = iota // no displacement at all
+	Pinned                     // the feature keeps its shape and place but may turn about its centre
+	Sliding                    // no displacement along Angle, free across it
+)
+
+// Support holds a feature.
+type Support struct {
+	Feature int
+	Kind    SupportKind
+	Angle   float64 // of the held direction of a Sliding support, rad
+}
+
+// LoadKind tells how a force enters a feature.
+type LoadKind int
+
+// The kinds of load.
+const (
+	Bearing  LoadKind = iota // cosine pressure on the half of a hole that the force presses on
+	Even                     // force spread evenly over the feature's length
+	Traction                 // N/mm² on the thickness face: Force is per mm² of it
+	Pressure                 // along the inward normal; Force.X holds the pressure, N/mm²
+	Grip                     // the feature moves as one along the force and not across it; Force is its total
+)
+
+// Load is one force on one feature, part axes.
+type Load struct {
+	Feature int
+	Kind    LoadKind
+	Force   geom.Point // N (or N/mm²: see the kind)
+}
+
+// Case is a load case. Factor multiplies all of it: the required load.
+type Case struct {
+	Name         string
+	Factor       float64
+	Loads        []Load
+	Acceleration geom.Point // mm/s², acts as body force -density·a on the part's mass; gravity is (0, 9810) for "down is -y"
+	DeltaT       float64    // uniform temperature change, K
+}
+
+// Probe is a place at which the user wants the answer.
+type Probe struct {
+	Name    string
+	Feature int        // -1: At is meant
+	At      geom.Point // a point of the part
+	Angle   float64    // of the strain gauge, rad
+}

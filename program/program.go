@@ -1,0 +1,3 @@
+// Package program writes the machine program, reads it back, and says what a
+// program prints.
+package program
