@@ -1,0 +1,27 @@
+//go:build unix
+
+package atomicfile
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"syscall"
+)
+
+// ErrLocked says that another process holds the lock.
+var ErrLocked = errors.New("another command is working in this folder; wait for it or stop it")
+
+// Lock takes the lock file at path, made if missing, and returns the function
+// that gives it back. The kernel frees the lock of a process that died.
+func Lock(path string) (unlock func(), err error) {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o644)
+	if err != nil {
+		return nil, fmt.Errorf("lock: %w", err)
+	}
+	if err := syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB); err != nil {
+		f.Close()
+		return nil, fmt.Errorf("%s: %w", path, ErrLocked)
+	}
+	return func() { f.Close() }, nil
+}
