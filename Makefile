@@ -1,0 +1,31 @@
+# Everything runs on a fresh machine that has Go, Node and Debian's packages.
+GO ?= go
+
+.PHONY: all demo test lint bench clean
+all: bin/sinew
+
+bin/sinew: FORCE
+	$(GO) build -trimpath -o $@ ./cmd/sinew
+.PHONY: FORCE
+FORCE:
+
+# Two designed parts: the textbook strip with a hole, then the hanger.
+demo: bin/sinew
+	./bin/sinew run examples/open-hole
+	./bin/sinew run examples/hanger
+
+test:
+	$(GO) vet ./...
+	$(GO) test ./...
+
+STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
+lint:
+	@out=$$(gofmt -l $$(git ls-files '*.go')); if [ -n "$$out" ]; then echo "gofmt would change:"; echo "$$out"; exit 1; fi
+	$(GO) vet ./...
+	$(GO) run $(STATICCHECK) ./...
+
+bench:
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+clean:
+	rm -rf bin examples/*/out

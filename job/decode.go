@@ -1,0 +1,152 @@
+package job
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// maxJobBytes bounds a job file: far above any that a person writes.
+const maxJobBytes = 1 << 20
+
+// place is a position in the job file.
+type place struct{ line, column int }
+
+// Decode reads a job file and checks its form: keys, units, required values.
+// What it refers to (drawing, cards, features) is checked when it is built.
+func Decode(data []byte, name string) (*File, error) {
+	f, _, err := decode(data, name)
+	return f, err
+}
+
+func decode(data []byte, name string) (*File, *faultList, error) {
+	fl := &faultList{file: name}
+	if len(data) > maxJobBytes {
+		fl.add("", "the file is larger than 1 MiB", "a job file holds text only; put drawings beside it")
+		return nil, fl, fl.err()
+	}
+	f := new(File)
+	dec := toml.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(f); err != nil {
+		fl.addTOML(err)
+		return nil, fl, fl.err()
+	}
+	fl.places = keyPlaces(data)
+	f.check(fl)
+	return f, fl, fl.err()
+}
+
+// faultList gathers faults of one file and knows where its keys stand.
+type faultList struct {
+	file   string
+	places map[string]place
+	faults []Fault
+}
+
+// add notes a fault at a key such as "case[1].load[0].at". A key that is
+// missing from the file is placed at the table that lacks it.
+func (l *faultList) add(key, what, remedy string) {
+	p := l.places[key]
+	for k := key; p.line == 0 && k != ""; {
+		k = parentKey(k)
+		p = l.places[k]
+	}
+	l.faults = append(l.faults, Fault{l.file, p.line, p.column, key, what, remedy})
+}
+
+func parentKey(key string) string {
+	return key[:max(strings.LastIndexByte(key, '.'), 0)]
+}
+
+func (l *faultList) err() error {
+	if len(l.faults) == 0 {
+		return nil
+	}
+	return &InputError{l.faults}
+}
+
+// addTOML notes what the TOML reader refused: syntax, types, unknown keys.
+func (l *faultList) addTOML(err error) {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) {
+		for _, e := range strict.Errors {
+			line, column := e.Position()
+			key := strings.Join(e.Key(), ".")
+			l.faults = append(l.faults, Fault{l.file, line, column, key, "unknown key", "see the job-file reference for the keys of this table, or delete it"})
+		}
+		return
+	}
+	var bad *toml.DecodeError
+	if errors.As(err, &bad) {
+		line, column := bad.Position()
+		what := strings.TrimPrefix(bad.Error(), "toml: ")
+		l.faults = append(l.faults, Fault{l.file, line, column, strings.Join(bad.Key(), "."), what, ""})
+		return
+	}
+	l.faults = append(l.faults, Fault{File: l.file, What: strings.TrimPrefix(err.Error(), "toml: ")})
+}
+
+// keyPlaces finds where each key of a valid TOML document stands. Array
+// tables are numbered: "case[0].load[1].at".
+func keyPlaces(data []byte) map[string]place {
+	places := map[string]place{}
+	counts := map[string]int{}
+	var p unstable.Parser
+	p.Reset(data)
+	prefix := ""
+	for p.NextExpression() {
+		e := p.Expression()
+		switch e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			path, at := keyPath(&p, e, "", counts)
+			if e.Kind == unstable.ArrayTable {
+				n := counts[path]
+				counts[path]++
+				path = fmt.Sprintf("%s[%d]", path, n)
+			}
+			prefix = path
+			places[path] = at
+		case unstable.KeyValue:
+			notePair(&p, e, prefix, counts, places)
+		}
+	}
+	return places
+}
+
+// notePair notes a key and, where its value is an inline table, its keys.
+func notePair(p *unstable.Parser, e *unstable.Node, prefix string, counts map[string]int, places map[string]place) {
+	path, at := keyPath(p, e, prefix, counts)
+	places[path] = at
+	if v := e.Value(); v.Kind == unstable.InlineTable {
+		for it := v.Children(); it.Next(); {
+			notePair(p, it.Node(), path, counts, places)
+		}
+	}
+}
+
+// keyPath joins a node's key below prefix; a part that names an array table
+// means its latest element.
+func keyPath(p *unstable.Parser, e *unstable.Node, prefix string, counts map[string]int) (string, place) {
+	path := prefix
+	var at place
+	it := e.Key()
+	for first := true; it.Next(); first = false {
+		k := it.Node()
+		if first {
+			start := p.Shape(k.Raw).Start
+			at = place{start.Line, start.Column}
+		} else if n := counts[path]; n > 0 {
+			path = fmt.Sprintf("%s[%d]", path, n-1)
+		}
+		if path != "" {
+			path += "."
+		}
+		path += string(k.Data)
+	}
+	return path, at
+}

@@ -1,0 +1,148 @@
+package job
+
+// SchemaName is the first line of every job file: it fixes the meaning of all
+// keys below.
+const SchemaName = "sinew-job/1"
+
+// File is job.toml as the user writes it. Quantities are text with units.
+// The jsonschema_description of each field is the text of the schema and of
+// the job-file reference; both are made from this type.
+type File struct {
+	Schema   string         `toml:"schema" json:"schema" jsonschema:"enum=sinew-job/1" jsonschema_description:"Always \"sinew-job/1\": which rules this file follows."`
+	Name     string         `toml:"name" json:"name" jsonschema_description:"What the part is called in reports."`
+	Note     string         `toml:"note" json:"note,omitempty" jsonschema_description:"Free text for the dossier."`
+	Part     PartTable      `toml:"part" json:"part" jsonschema_description:"The part: a drawing times a thickness."`
+	Features []FeatureTable `toml:"feature" json:"feature,omitempty" jsonschema_description:"Names for holes and sides, so that supports, loads and probes can refer to them. Holes without a name are called hole-1, hole-2 … in the order of the report."`
+	Supports []SupportTable `toml:"support" json:"support" jsonschema_description:"Where the part is held."`
+	Cases    []CaseTable    `toml:"case" json:"case" jsonschema_description:"Load cases; every design is judged under each."`
+	Probes   []ProbeTable   `toml:"probe" json:"probe,omitempty" jsonschema_description:"Places at which displacement, strain, stress or reaction is wanted."`
+	Material MaterialTable  `toml:"material" json:"material" jsonschema_description:"Tow, plastic and printer, by card."`
+	Layup    LayupTable     `toml:"layup" json:"layup" jsonschema_description:"Walls, covers, and the families of strands."`
+	Mesh     MeshTable      `toml:"mesh" json:"mesh,omitempty" jsonschema_description:"Finite elements."`
+	Judge    JudgeTable     `toml:"judge" json:"judge,omitempty" jsonschema_description:"How failure is judged; the same for every design."`
+	Require  RequireTable   `toml:"require" json:"require,omitempty" jsonschema_description:"What the part must reach. A case's factor is already in its loads."`
+	Compare  CompareTable   `toml:"compare" json:"compare,omitempty" jsonschema_description:"Designs to compare with."`
+}
+
+// PartTable is [part].
+type PartTable struct {
+	Drawing   string   `toml:"drawing" json:"drawing" jsonschema_description:"DXF or SVG file, relative to the job's folder."`
+	Units     string   `toml:"units" json:"units,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=in" jsonschema_description:"Unit of the drawing where it states none; contradicting a drawing that states one is an error."`
+	Layers    []string `toml:"layers" json:"layers,omitempty" jsonschema_description:"Drawing layers to read; all when left out."`
+	Join      Length   `toml:"join" json:"join,omitempty" jsonschema_description:"Loose ends nearer than this are joined. Default 0.01 mm."`
+	Thickness Length   `toml:"thickness" json:"thickness" jsonschema_description:"Of the plate. Covers and composite layers must add up to it."`
+}
+
+// FeatureTable is one [[feature]].
+type FeatureTable struct {
+	Name string    `toml:"name" json:"name" jsonschema_description:"The name to refer to."`
+	Hole *HolePick `toml:"hole" json:"hole,omitempty" jsonschema_description:"Picks one hole."`
+	Side *SidePick `toml:"side" json:"side,omitempty" jsonschema_description:"Picks edges of the outline or of a hole."`
+}
+
+// HolePick chooses a hole.
+type HolePick struct {
+	Near     *[2]Length `toml:"near" json:"near,omitempty" jsonschema_description:"Point inside the hole or nearest to its centre."`
+	Diameter Length     `toml:"diameter" json:"diameter,omitempty" jsonschema_description:"Diameter of a round hole, to 0.05 mm."`
+}
+
+// SidePick chooses edges.
+type SidePick struct {
+	Near  *[2]Length `toml:"near" json:"near,omitempty" jsonschema_description:"The edge nearest to this point."`
+	Layer string     `toml:"layer" json:"layer,omitempty" jsonschema_description:"The edges drawn on this drawing layer."`
+	End   string     `toml:"end" json:"end,omitempty" jsonschema:"enum=left,enum=right,enum=top,enum=bottom" jsonschema_description:"The straight edge at the part's extreme in this direction."`
+}
+
+// SupportTable is one [[support]].
+type SupportTable struct {
+	At    string `toml:"at" json:"at" jsonschema_description:"Name of a feature."`
+	How   string `toml:"how" json:"how" jsonschema:"enum=fixed,enum=pinned,enum=sliding" jsonschema_description:"fixed: no displacement; pinned: held in place but free to turn about its centre; sliding: held along angle, free across it."`
+	Angle Angle  `toml:"angle" json:"angle,omitempty" jsonschema_description:"Held direction of a sliding support, from x, counter-clockwise."`
+}
+
+// CaseTable is one [[case]].
+type CaseTable struct {
+	Name              string          `toml:"name" json:"name" jsonschema_description:"What the case is called."`
+	Factor            *float64        `toml:"factor" json:"factor,omitempty" jsonschema_description:"Multiplies the whole case: safety factor times load factor. Default 1."`
+	Loads             []LoadTable     `toml:"load" json:"load,omitempty" jsonschema_description:"Forces on features."`
+	Acceleration      [2]Acceleration `toml:"acceleration" json:"acceleration,omitempty" jsonschema_description:"Acceleration of the part in x and y; its inertia acts the other way. Weight of a part hung with y upwards: [\"0 m/s²\", \"9.81 m/s²\"]."`
+	TemperatureChange TempDifference  `toml:"temperature_change" json:"temperature_change,omitempty" jsonschema_description:"Uniform change from the stress-free state."`
+}
+
+// LoadTable is one [[case.load]].
+type LoadTable struct {
+	At     string `toml:"at" json:"at" jsonschema_description:"Name of a feature."`
+	How    string `toml:"how" json:"how" jsonschema:"enum=bearing,enum=even,enum=traction,enum=pressure,enum=grip" jsonschema_description:"bearing: a pin presses on half of a round hole, pressure by the cosine; even: force spread along the feature; traction: stress on its face; pressure: stress inwards along its normal; grip: the side is clamped and moves as one along the force."`
+	Force  Force  `toml:"force" json:"force,omitempty" jsonschema_description:"Size of the force (bearing, even, grip)."`
+	Stress Stress `toml:"stress" json:"stress,omitempty" jsonschema_description:"Size of the stress (traction, pressure)."`
+	Angle  Angle  `toml:"angle" json:"angle,omitempty" jsonschema_description:"Direction in which the force acts on the part, from x, counter-clockwise. Default 0°."`
+}
+
+// ProbeTable is one [[probe]].
+type ProbeTable struct {
+	Name  string     `toml:"name" json:"name" jsonschema_description:"What the probe is called."`
+	At    string     `toml:"at" json:"at,omitempty" jsonschema_description:"Name of a feature (mean displacement, reaction), or"`
+	Point *[2]Length `toml:"point" json:"point,omitempty" jsonschema_description:"a point of the part (displacement, stress, strain)."`
+	Angle Angle      `toml:"angle" json:"angle,omitempty" jsonschema_description:"Direction of the strain gauge. Default 0°."`
+}
+
+// MaterialTable is [material].
+type MaterialTable struct {
+	Tow         string      `toml:"tow" json:"tow,omitempty" jsonschema_description:"Card of the tow."`
+	Plastic     string      `toml:"plastic" json:"plastic" jsonschema_description:"Card of the plastic around the tow and of walls and covers."`
+	Bead        string      `toml:"bead" json:"bead,omitempty" jsonschema_description:"Card of a measured or stated bead, which replaces what tow and plastic give."`
+	Printer     string      `toml:"printer" json:"printer" jsonschema_description:"Card of the printer."`
+	Temperature Temperature `toml:"temperature" json:"temperature,omitempty" jsonschema_description:"At which the part works; plastics soften with it. Default 23 °C."`
+	Conditioned bool        `toml:"conditioned" json:"conditioned,omitempty" jsonschema_description:"Polyamides: moist as in room air instead of dry."`
+	Knockdowns  []string    `toml:"knockdowns" json:"knockdowns,omitempty" jsonschema_description:"Cards of knock-down factors that multiply the strengths."`
+}
+
+// LayupTable is [layup].
+type LayupTable struct {
+	Walls    *int          `toml:"walls" json:"walls,omitempty" jsonschema_description:"Plastic beads along outline and holes in every layer. Default 1."`
+	Covers   CoversTable   `toml:"covers" json:"covers,omitempty" jsonschema_description:"Plain plastic layers below and above the composite."`
+	Families []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
+	Polish   bool          `toml:"polish" json:"polish,omitempty" jsonschema_description:"Refine steered families by a gradient search after the fit. Slower."`
+}
+
+// CoversTable is layup.covers.
+type CoversTable struct {
+	Bottom int `toml:"bottom" json:"bottom,omitempty" jsonschema_description:"Number of plastic layers below. Default 0."`
+	Top    int `toml:"top" json:"top,omitempty" jsonschema_description:"Number of plastic layers above. Default 0."`
+}
+
+// FamilyTable is one [[layup.family]].
+type FamilyTable struct {
+	Name    string   `toml:"name" json:"name,omitempty" jsonschema_description:"What the family is called; default its kind."`
+	Kind    string   `toml:"kind" json:"kind" jsonschema:"enum=steered,enum=straight,enum=loop,enum=rim" jsonschema_description:"steered: along the load, around holes; straight: at an angle; loop: turns around holes; rim: turns along the outline."`
+	Layers  int      `toml:"layers" json:"layers" jsonschema_description:"How many layers hold it."`
+	Spacing Length   `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width."`
+	Angle   Angle    `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family."`
+	Around  []string `toml:"around" json:"around,omitempty" jsonschema_description:"Loop: one hole, or two that the loop joins."`
+	Turns   int      `toml:"turns" json:"turns,omitempty" jsonschema_description:"Of a loop or a rim. Default 3."`
+}
+
+// MeshTable is [mesh].
+type MeshTable struct {
+	Size      Length `toml:"size" json:"size,omitempty" jsonschema_description:"Largest element side. Default 2 mm, or 1/20 of a small part."`
+	HoleSize  Length `toml:"hole_size" json:"hole_size,omitempty" jsonschema_description:"Element side on arcs. Default a tenth of the radius."`
+	Tolerance Share  `toml:"tolerance" json:"tolerance,omitempty" jsonschema_description:"Refine until the energy error estimate is below this. Default 5 %."`
+}
+
+// JudgeTable is [judge].
+type JudgeTable struct {
+	Radius Length `toml:"radius" json:"radius,omitempty" jsonschema_description:"Failure indices are averaged over a disc of this radius. Default 1 mm."`
+	Mask   Length `toml:"mask" json:"mask,omitempty" jsonschema_description:"Distance from gripped and fixed sides within which failure is not judged. Default 0 mm."`
+}
+
+// RequireTable is [require].
+type RequireTable struct {
+	Fibre  *float64 `toml:"fibre" json:"fibre,omitempty" jsonschema_description:"Least reserve factor against first fibre failure. Default 1."`
+	Matrix *float64 `toml:"matrix" json:"matrix,omitempty" jsonschema_description:"Least reserve factor against first matrix failure. Default 1."`
+}
+
+// CompareTable is [compare].
+type CompareTable struct {
+	Metals     []string `toml:"metals" json:"metals,omitempty" jsonschema_description:"Cards of metals. Default two aluminium alloys."`
+	ShortFibre string   `toml:"short_fibre" json:"short_fibre,omitempty" jsonschema_description:"Card of a short-fibre plastic."`
+}

@@ -1,0 +1,99 @@
+package job
+
+import (
+	"github.com/invopop/jsonschema"
+
+	"sinew/unit"
+)
+
+// The quantities of a job file: text with a unit in the file, a number in
+// sinew's units inside.
+type (
+	// Length is in mm.
+	Length float64
+	// Force is in N.
+	Force float64
+	// Stress is in MPa.
+	Stress float64
+	// Angle is in radians.
+	Angle float64
+	// Temperature is in °C.
+	Temperature float64
+	// TempDifference is in K.
+	TempDifference float64
+	// Acceleration is in mm/s².
+	Acceleration float64
+	// Share is a plain number; "5 %" is 0.05.
+	Share float64
+)
+
+// UnmarshalText reads "4.8 mm".
+func (q *Length) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Length) }
+
+// UnmarshalText reads "2.4 kN".
+func (q *Force) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Force) }
+
+// UnmarshalText reads "12 MPa".
+func (q *Stress) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Stress) }
+
+// UnmarshalText reads "45 °".
+func (q *Angle) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Angle) }
+
+// UnmarshalText reads "40 °C".
+func (q *Temperature) UnmarshalText(b []byte) error {
+	return parseTo((*float64)(q), b, unit.Temperature)
+}
+
+// UnmarshalText reads "-20 K".
+func (q *TempDifference) UnmarshalText(b []byte) error {
+	return parseTo((*float64)(q), b, unit.TemperatureDifference)
+}
+
+// UnmarshalText reads "9.81 m/s²".
+func (q *Acceleration) UnmarshalText(b []byte) error {
+	return parseTo((*float64)(q), b, unit.Acceleration)
+}
+
+// UnmarshalText reads "5 %".
+func (q *Share) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Share) }
+
+func parseTo(q *float64, text []byte, kind unit.Kind) error {
+	v, err := unit.Parse(string(text), kind)
+	if err != nil {
+		return err
+	}
+	*q = v
+	return nil
+}
+
+// JSONSchema describes the quantity as text with an example.
+func (Length) JSONSchema() *jsonschema.Schema { return quantitySchema("length", "4.8 mm") }
+
+// JSONSchema describes the quantity as text with an example.
+func (Force) JSONSchema() *jsonschema.Schema { return quantitySchema("force", "2.4 kN") }
+
+// JSONSchema describes the quantity as text with an example.
+func (Stress) JSONSchema() *jsonschema.Schema { return quantitySchema("stress", "12 MPa") }
+
+// JSONSchema describes the quantity as text with an example.
+func (Angle) JSONSchema() *jsonschema.Schema { return quantitySchema("angle", "45 °") }
+
+// JSONSchema describes the quantity as text with an example.
+func (Temperature) JSONSchema() *jsonschema.Schema { return quantitySchema("temperature", "40 °C") }
+
+// JSONSchema describes the quantity as text with an example.
+func (TempDifference) JSONSchema() *jsonschema.Schema {
+	return quantitySchema("temperature difference", "-20 K")
+}
+
+// JSONSchema describes the quantity as text with an example.
+func (Acceleration) JSONSchema() *jsonschema.Schema {
+	return quantitySchema("acceleration", "9.81 m/s²")
+}
+
+// JSONSchema describes the quantity as text with an example.
+func (Share) JSONSchema() *jsonschema.Schema { return quantitySchema("share", "5 %") }
+
+func quantitySchema(title, example string) *jsonschema.Schema {
+	return &jsonschema.Schema{Type: "string", Title: title, Examples: []any{example}}
+}

@@ -1,0 +1,222 @@
+package job
+
+// Record is what a job's run found: out/result.json and the answer to --json.
+// It holds no clock reading and no path of this machine: the same input gives
+// the same bytes. Reserve factors are load at failure over required load.
+type Record struct {
+	Job       string          `json:"job" jsonschema_description:"name of the job"`
+	InputHash string          `json:"input_hash" jsonschema_description:"SHA-256 over job file, drawing and cards"`
+	Version   string          `json:"version" jsonschema_description:"version of the program"`
+	Inputs    []InputRecord   `json:"inputs" jsonschema_description:"every file and card that went in"`
+	Part      PartRecord      `json:"part"`
+	Bead      *BeadRecord     `json:"bead,omitempty"`
+	Layup     *LayupRecord    `json:"layup,omitempty"`
+	Cases     []CaseRecord    `json:"cases"`
+	Designs   []DesignRecord  `json:"designs"`
+	Strands   *StrandRecord   `json:"strands,omitempty"`
+	Findings  []FindingRecord `json:"findings"`
+	Probes    []ProbeRecord   `json:"probes"`
+	Program   *ProgramRecord  `json:"program,omitempty"`
+	Verdict   *VerdictRecord  `json:"verdict,omitempty"`
+	Warnings  []string        `json:"warnings"`
+}
+
+// InputRecord names one input with its hash.
+type InputRecord struct {
+	Name   string `json:"name"`
+	Kind   string `json:"kind" jsonschema:"enum=job,enum=drawing,enum=card"`
+	Title  string `json:"title,omitempty"`
+	SHA256 string `json:"sha256"`
+}
+
+// PartRecord describes the part.
+type PartRecord struct {
+	ThicknessMM float64         `json:"thickness_mm"`
+	AreaMM2     float64         `json:"area_mm2"`
+	Box         [4]float64      `json:"box_mm" jsonschema_description:"least x, least y, greatest x, greatest y"`
+	Features    []FeatureRecord `json:"features"`
+	Notes       []string        `json:"notes,omitempty" jsonschema_description:"what was repaired or left out when the drawing was read"`
+}
+
+// FeatureRecord describes one named feature.
+type FeatureRecord struct {
+	Name       string  `json:"name"`
+	Kind       string  `json:"kind" jsonschema:"enum=hole,enum=side"`
+	X          float64 `json:"x_mm"`
+	Y          float64 `json:"y_mm"`
+	DiameterMM float64 `json:"diameter_mm,omitempty"`
+	LengthMM   float64 `json:"length_mm"`
+}
+
+// BeadRecord is what the bead is made of at the mean spacing.
+type BeadRecord struct {
+	SpacingMM      float64          `json:"spacing_mm"`
+	HeightMM       float64          `json:"height_mm"`
+	TowShare       float64          `json:"tow_share"`
+	DryFibreShare  float64          `json:"dry_fibre_share"`
+	ThermosetShare float64          `json:"thermoset_share"`
+	PlasticShare   float64          `json:"plastic_share"`
+	VoidShare      float64          `json:"void_share"`
+	DensityGCM3    float64          `json:"density_g_cm3"`
+	E1             float64          `json:"E1_MPa"`
+	E2             float64          `json:"E2_MPa"`
+	G12            float64          `json:"G12_MPa"`
+	Nu12           float64          `json:"nu12"`
+	Xt             float64          `json:"Xt_MPa"`
+	Xc             float64          `json:"Xc_MPa"`
+	Yt             float64          `json:"Yt_MPa"`
+	Yc             float64          `json:"Yc_MPa"`
+	S              float64          `json:"S_MPa"`
+	Figures        []FigureOfRecord `json:"figures" jsonschema_description:"where each figure of the bead comes from"`
+}
+
+// FigureOfRecord says how one figure came about.
+type FigureOfRecord struct {
+	Property string  `json:"property"`
+	Value    float64 `json:"value"`
+	Unit     string  `json:"unit"`
+	How      string  `json:"how" jsonschema_description:"measured, estimated, stated, assumed"`
+	Source   string  `json:"source"`
+}
+
+// LayupRecord lists the layers bottom to top.
+type LayupRecord struct {
+	Layers []LayerRecord `json:"layers"`
+	Notes  []string      `json:"notes,omitempty"`
+}
+
+// LayerRecord is one printed layer.
+type LayerRecord struct {
+	Index    int     `json:"index"`
+	Kind     string  `json:"kind" jsonschema:"enum=plastic,enum=composite"`
+	Family   string  `json:"family,omitempty"`
+	TopMM    float64 `json:"top_mm"`
+	HeightMM float64 `json:"height_mm"`
+	Strands  int     `json:"strands"`
+	LengthMM float64 `json:"strand_length_mm"`
+}
+
+// CaseRecord describes one load case and how well its solution balances.
+type CaseRecord struct {
+	Name      string       `json:"name"`
+	Factor    float64      `json:"factor"`
+	Imbalance float64      `json:"imbalance" jsonschema_description:"|applied + reactions| / |applied|"`
+	Residual  float64      `json:"residual" jsonschema_description:"|K u - f| / (|K||u| + |f|)"`
+	Reactions [][3]float64 `json:"reactions" jsonschema_description:"per support: Fx N, Fy N, moment N mm"`
+}
+
+// DesignRecord is one way of making the part.
+type DesignRecord struct {
+	Name         string             `json:"name"`
+	MassG        float64            `json:"mass_g"`
+	FibreLengthM float64            `json:"fibre_length_m"`
+	TimeS        float64            `json:"time_s,omitempty"`
+	Cost         float64            `json:"cost,omitempty"`
+	Stiffness    float64            `json:"stiffness_N_mm" jsonschema_description:"of the first case"`
+	Governing    *MarginRecord      `json:"governing,omitempty" jsonschema_description:"least reserve factor of all cases"`
+	Cases        []DesignCaseRecord `json:"cases"`
+	Note         string             `json:"note,omitempty"`
+}
+
+// DesignCaseRecord is one design under one case.
+type DesignCaseRecord struct {
+	Case      string         `json:"case"`
+	Stiffness float64        `json:"stiffness_N_mm"`
+	Margins   []MarginRecord `json:"margins"`
+}
+
+// MarginRecord is one reserve factor with its place.
+type MarginRecord struct {
+	Case     string  `json:"case,omitempty"`
+	Mode     string  `json:"mode"`
+	Reserve  float64 `json:"reserve_factor"`
+	Peak     float64 `json:"reserve_factor_of_peak,omitempty" jsonschema_description:"from the unaveraged peak: does not converge with the mesh, for orientation"`
+	X        float64 `json:"x_mm"`
+	Y        float64 `json:"y_mm"`
+	Layer    int     `json:"composite_layer" jsonschema_description:"-1: the whole thickness"`
+	AngleDeg float64 `json:"layer_angle_deg"`
+	Feature  string  `json:"feature,omitempty"`
+}
+
+// StrandRecord sums up the strands.
+type StrandRecord struct {
+	Count       int     `json:"count"`
+	Cuts        int     `json:"cuts"`
+	LengthM     float64 `json:"length_m"`
+	ShortestMM  float64 `json:"shortest_mm"`
+	MinRadiusMM float64 `json:"min_radius_mm"`
+	SpacingLo   float64 `json:"spacing_min_mm"`
+	SpacingHi   float64 `json:"spacing_max_mm"`
+	WithinShare float64 `json:"spacing_within_limits_share" jsonschema_description:"share of strand length whose bead width is within the printer's limits"`
+}
+
+// FindingRecord is one finding.
+type FindingRecord struct {
+	ID       string  `json:"id"`
+	Severity string  `json:"severity" jsonschema:"enum=note,enum=warn,enum=stop"`
+	Layer    int     `json:"layer"`
+	X        float64 `json:"x_mm"`
+	Y        float64 `json:"y_mm"`
+	Count    int     `json:"count"`
+	What     string  `json:"what"`
+	Remedy   string  `json:"remedy"`
+	Allowed  bool    `json:"allowed,omitempty" jsonschema_description:"the user let it pass by its id"`
+}
+
+// ProbeRecord is the answer at one probe under one case.
+type ProbeRecord struct {
+	Name      string     `json:"name"`
+	Case      string     `json:"case"`
+	U         [2]float64 `json:"displacement_mm"`
+	Strain    float64    `json:"strain_along,omitempty" jsonschema_description:"as a strain gauge at the probe's angle reads it"`
+	Stress    [3]float64 `json:"stress_MPa,omitempty" jsonschema_description:"mean over the thickness: 11, 22, 12 in part axes"`
+	Reaction  [2]float64 `json:"reaction_N,omitempty"`
+	OnFeature bool       `json:"on_feature"`
+}
+
+// ProgramRecord sums up the machine program.
+type ProgramRecord struct {
+	File      string       `json:"file"`
+	Bytes     int          `json:"bytes"`
+	SHA256    string       `json:"sha256"`
+	TimeS     float64      `json:"time_s"`
+	LengthM   float64      `json:"length_m" jsonschema_description:"of tow laid"`
+	PlasticG  float64      `json:"plastic_g"`
+	TowG      float64      `json:"tow_g"`
+	Cuts      int          `json:"cuts"`
+	Swaps     int          `json:"tool_swaps"`
+	Cost      float64      `json:"cost"`
+	CostParts []CostRecord `json:"cost_parts"`
+	ReadBack  ReadBack     `json:"read_back"`
+}
+
+// CostRecord is one part of the price.
+type CostRecord struct {
+	What string  `json:"what"`
+	Cost float64 `json:"cost"`
+}
+
+// ReadBack says how the program, read again from its text alone, agrees with
+// the plan.
+type ReadBack struct {
+	Strands          int     `json:"strands"`
+	Cuts             int     `json:"cuts"`
+	WorstLengthMM    float64 `json:"worst_length_difference_mm"`
+	VolumeDifference float64 `json:"plastic_volume_difference_share"`
+	Agrees           bool    `json:"agrees"`
+}
+
+// VerdictRecord says whether the part meets what the job requires.
+type VerdictRecord struct {
+	Passes  bool     `json:"passes"`
+	Reasons []string `json:"reasons"`
+}
+
+// RunRecord is out/run.json: what depends on the clock and the machine.
+type RunRecord struct {
+	Command string             `json:"command"`
+	Started string             `json:"started"`
+	Seconds map[string]float64 `json:"seconds_by_stage"`
+	Reused  []string           `json:"stages_reused"`
+	Workers int                `json:"workers"`
+}

@@ -1,0 +1,224 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// check notes every fault that the file shows by itself.
+func (f *File) check(l *faultList) {
+	if f.Schema != SchemaName {
+		l.add("schema", fmt.Sprintf("is %q", f.Schema), fmt.Sprintf("write schema = %q", SchemaName))
+	}
+	l.need("name", f.Name)
+	f.Part.check(l)
+	f.checkFeatures(l)
+	f.checkSupports(l)
+	f.checkCases(l)
+	f.checkProbes(l)
+	f.Material.check(l)
+	f.Layup.check(l)
+	f.checkLimits(l)
+}
+
+// need notes a missing text.
+func (l *faultList) need(key, text string) {
+	if strings.TrimSpace(text) == "" {
+		l.add(key, "is missing", "state it")
+	}
+}
+
+// oneOf notes a text that is not among the allowed ones.
+func (l *faultList) oneOf(key, text string, allowed ...string) {
+	if !slices.Contains(allowed, text) {
+		l.add(key, fmt.Sprintf("is %q", text), "write one of "+strings.Join(allowed, ", "))
+	}
+}
+
+// within notes a number outside [lo, hi], NaN included; text names the range.
+func (l *faultList) within(key string, v, lo, hi float64, text string) {
+	if !(v >= lo && v <= hi) {
+		l.add(key, fmt.Sprintf("is %g", v), "give "+text)
+	}
+}
+
+// Largest lengths and counts that a job may ask for. They bound memory and
+// time; no printer comes near them.
+const (
+	maxExtent    = 10_000 // mm
+	maxThickness = 1_000  // mm
+	maxLayers    = 5_000
+	maxFamilies  = 50
+	maxTurns     = 200
+	maxFactor    = 1_000
+)
+
+func (p *PartTable) check(l *faultList) {
+	l.need("part.drawing", p.Drawing)
+	if p.Units != "" {
+		l.oneOf("part.units", p.Units, "mm", "cm", "m", "in")
+	}
+	l.within("part.thickness", float64(p.Thickness), 0.01, maxThickness, "a thickness above 0.01 mm and up to 1 m, such as \"4.8 mm\"")
+	l.within("part.join", float64(p.Join), 0, 10, "a distance up to 10 mm, such as \"0.01 mm\"")
+}
+
+func (f *File) checkFeatures(l *faultList) {
+	seen := map[string]bool{}
+	for i, t := range f.Features {
+		key := fmt.Sprintf("feature[%d]", i)
+		l.need(key+".name", t.Name)
+		if seen[t.Name] {
+			l.add(key+".name", fmt.Sprintf("%q is there twice", t.Name), "give each feature its own name")
+		}
+		seen[t.Name] = true
+		switch {
+		case (t.Hole == nil) == (t.Side == nil):
+			l.add(key, "must pick a hole or a side", "write hole = { … } or side = { … }")
+		case t.Hole != nil && t.Hole.Near == nil && t.Hole.Diameter == 0:
+			l.add(key+".hole", "picks nothing", "give near, diameter, or both")
+		case t.Hole != nil:
+			l.within(key+".hole.diameter", float64(t.Hole.Diameter), 0, maxExtent, "a diameter such as \"8 mm\"")
+		case t.Side != nil:
+			t.Side.check(key+".side", l)
+		}
+	}
+}
+
+func (s *SidePick) check(key string, l *faultList) {
+	given := 0
+	for _, has := range []bool{s.Near != nil, s.Layer != "", s.End != ""} {
+		if has {
+			given++
+		}
+	}
+	if given != 1 {
+		l.add(key, "needs exactly one way to pick", "give near, layer or end")
+	}
+	if s.End != "" {
+		l.oneOf(key+".end", s.End, "left", "right", "top", "bottom")
+	}
+}
+
+func (f *File) checkSupports(l *faultList) {
+	for i, s := range f.Supports {
+		key := fmt.Sprintf("support[%d]", i)
+		l.need(key+".at", s.At)
+		l.oneOf(key+".how", s.How, "fixed", "pinned", "sliding")
+	}
+	if len(f.Supports) == 0 {
+		l.add("support", "the part is held nowhere", "add a [[support]] with at = \"a feature\" and how = \"fixed\", \"pinned\" or \"sliding\"")
+	}
+}
+
+func (f *File) checkCases(l *faultList) {
+	if len(f.Cases) == 0 {
+		l.add("case", "there is no load case", "add a [[case]] with at least one [[case.load]]")
+	}
+	seen := map[string]bool{}
+	for i, c := range f.Cases {
+		key := fmt.Sprintf("case[%d]", i)
+		l.need(key+".name", c.Name)
+		if seen[c.Name] {
+			l.add(key+".name", fmt.Sprintf("%q is there twice", c.Name), "give each case its own name")
+		}
+		seen[c.Name] = true
+		if c.Factor != nil {
+			l.within(key+".factor", *c.Factor, 1e-3, maxFactor, "a factor above 0.001 and up to 1000")
+		}
+		l.within(key+".temperature_change", float64(c.TemperatureChange), -500, 500, "a change between -500 K and 500 K")
+		if len(c.Loads) == 0 && c.Acceleration == [2]Acceleration{} && c.TemperatureChange == 0 {
+			l.add(key, "nothing acts in this case", "add a [[case.load]], an acceleration or a temperature_change")
+		}
+		for j, t := range c.Loads {
+			t.check(fmt.Sprintf("%s.load[%d]", key, j), l)
+		}
+	}
+}
+
+func (t *LoadTable) check(key string, l *faultList) {
+	l.need(key+".at", t.At)
+	l.oneOf(key+".how", t.How, "bearing", "even", "traction", "pressure", "grip")
+	byStress := t.How == "traction" || t.How == "pressure"
+	switch {
+	case byStress && t.Force != 0:
+		l.add(key+".force", "does not go with "+t.How, "give stress = \"… MPa\"")
+	case byStress && t.Stress == 0:
+		l.add(key+".stress", "is missing or zero", "give stress = \"… MPa\"")
+	case !byStress && t.Stress != 0:
+		l.add(key+".stress", "does not go with "+t.How, "give force = \"… N\"")
+	case !byStress && t.Force == 0:
+		l.add(key+".force", "is missing or zero", "give force = \"… N\"")
+	case math.Abs(float64(t.Force)) > 1e9 || math.Abs(float64(t.Stress)) > 1e6:
+		l.add(key, "is beyond any part", "check the unit")
+	}
+}
+
+func (f *File) checkProbes(l *faultList) {
+	for i, p := range f.Probes {
+		key := fmt.Sprintf("probe[%d]", i)
+		l.need(key+".name", p.Name)
+		if (p.At == "") == (p.Point == nil) {
+			l.add(key, "needs a place", "give at = \"a feature\" or point = [\"x mm\", \"y mm\"], not both")
+		}
+	}
+}
+
+func (m *MaterialTable) check(l *faultList) {
+	l.need("material.plastic", m.Plastic)
+	l.need("material.printer", m.Printer)
+	if m.Bead == "" {
+		l.need("material.tow", m.Tow)
+	}
+	if l.places["material.temperature"].line > 0 {
+		l.within("material.temperature", float64(m.Temperature), -100, 300, "a temperature between -100 °C and 300 °C")
+	}
+}
+
+func (t *LayupTable) check(l *faultList) {
+	if t.Walls != nil {
+		l.within("layup.walls", float64(*t.Walls), 0, 20, "0 to 20 walls")
+	}
+	l.within("layup.covers.bottom", float64(t.Covers.Bottom), 0, maxLayers, "0 or more layers")
+	l.within("layup.covers.top", float64(t.Covers.Top), 0, maxLayers, "0 or more layers")
+	if len(t.Families) == 0 || len(t.Families) > maxFamilies {
+		l.add("layup.family", fmt.Sprintf("there are %d families", len(t.Families)), "give 1 to 50 [[layup.family]] tables")
+	}
+	for i := range t.Families {
+		t.Families[i].check(fmt.Sprintf("layup.family[%d]", i), l)
+	}
+}
+
+func (t *FamilyTable) check(key string, l *faultList) {
+	l.oneOf(key+".kind", t.Kind, "steered", "straight", "loop", "rim")
+	l.within(key+".layers", float64(t.Layers), 1, maxLayers, "1 to 5000 layers")
+	l.within(key+".spacing", float64(t.Spacing), 0, 50, "a spacing such as \"1 mm\"")
+	l.within(key+".turns", float64(t.Turns), 0, maxTurns, "1 to 200 turns")
+	if t.Kind == "loop" && (len(t.Around) < 1 || len(t.Around) > 2) {
+		l.add(key+".around", fmt.Sprintf("names %d holes", len(t.Around)), "name one hole, or two that the loop joins")
+	}
+	if t.Kind != "loop" && len(t.Around) > 0 {
+		l.add(key+".around", "does not go with "+t.Kind, "delete it, or make the family a loop")
+	}
+	if t.Turns != 0 && t.Kind != "loop" && t.Kind != "rim" {
+		l.add(key+".turns", "does not go with "+t.Kind, "delete it, or make the family a loop or a rim")
+	}
+	if t.Angle != 0 && t.Kind != "straight" {
+		l.add(key+".angle", "does not go with "+t.Kind, "delete it, or make the family straight")
+	}
+}
+
+func (f *File) checkLimits(l *faultList) {
+	l.within("mesh.size", float64(f.Mesh.Size), 0, maxExtent, "an element side such as \"2 mm\"")
+	l.within("mesh.hole_size", float64(f.Mesh.HoleSize), 0, maxExtent, "an element side such as \"0.6 mm\"")
+	l.within("mesh.tolerance", float64(f.Mesh.Tolerance), 0, 1, "a share such as \"5 %\"")
+	l.within("judge.radius", float64(f.Judge.Radius), 0, 100, "a radius such as \"1 mm\"")
+	l.within("judge.mask", float64(f.Judge.Mask), 0, maxExtent, "a distance such as \"10 mm\"")
+	if v := f.Require.Fibre; v != nil {
+		l.within("require.fibre", *v, 0, maxFactor, "a reserve factor such as 1.2")
+	}
+	if v := f.Require.Matrix; v != nil {
+		l.within("require.matrix", *v, 0, maxFactor, "a reserve factor such as 1.2")
+	}
+}
