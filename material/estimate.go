@@ -1,0 +1,130 @@
+package material
+
+import "math"
+
+// Estimate chooses how the constants of a bead are estimated from tow and
+// plastic. The zero value means the defaults named at each field.
+type Estimate struct {
+	// TowMethod leads from filament and resin to the tow, BeadMethod from tow
+	// and plastic to the bead; Halpin–Tsai by default.
+	TowMethod, BeadMethod Method
+	// VoidShare is the empty share of the plastic between the tows.
+	VoidShare float64
+	// Realisation is the share of the filaments' failure strain that a printed
+	// strand reaches in tension: 0 means DefaultRealisation.
+	Realisation float64
+	// Misalignment of the fibres that starts kinking, rad: 0 means
+	// DefaultMisalignment.
+	Misalignment float64
+	// Bond is the share of the plastic's strength that holds between tow and
+	// plastic: 0 means DefaultBond.
+	Bond float64
+}
+
+// Defaults of Estimate; all of them assumed, to be replaced by coupons.
+const (
+	// DefaultRealisation: printed carbon/polyamide of 60–70 GPa is reported to
+	// stand 700–990 MPa, a strain of 1.2–1.4 %, where filaments reach 1.8 %.
+	DefaultRealisation = 0.75
+	// DefaultMisalignment, 5 degrees: prepreg fits 2–3 degrees, printed beads
+	// with their reported 220–430 MPa need more.
+	DefaultMisalignment = 5 * math.Pi / 180
+	// DefaultBond: printed carbon/polyamide is reported at 15–20 MPa across.
+	DefaultBond = 0.6
+)
+
+func (e Estimate) withDefaults() Estimate {
+	if e.Realisation == 0 {
+		e.Realisation = DefaultRealisation
+	}
+	if e.Misalignment == 0 {
+		e.Misalignment = DefaultMisalignment
+	}
+	if e.Bond == 0 {
+		e.Bond = DefaultBond
+	}
+	return e
+}
+
+// estimatePhase returns the bead as a phase at rho strands per mm: the second
+// step, tow in plastic.
+func estimatePhase(s LawSettings, state PlasticState, rho float64) Phase {
+	tow := s.Tow.Phase(s.Estimate.TowMethod)
+	plastic := porous(state.Phase, s.Estimate.VoidShare)
+	return s.Estimate.BeadMethod.Combine(tow, plastic, s.Tow.Area*rho/s.Height)
+}
+
+// estimateRecipe estimates everything.
+type estimateRecipe struct {
+	s       LawSettings
+	e       Estimate
+	state   PlasticState
+	tow     Phase
+	plastic Phase
+	rhoMin  float64
+}
+
+func newEstimateRecipe(s LawSettings, _ Bead, state PlasticState, rhoMin float64) estimateRecipe {
+	return estimateRecipe{
+		s: s, e: s.Estimate.withDefaults(), state: state, rhoMin: rhoMin,
+		tow:     s.Tow.Phase(s.Estimate.TowMethod),
+		plastic: porous(state.Phase, s.Estimate.VoidShare),
+	}
+}
+
+func (r estimateRecipe) at(rho float64) (Lamina, Strength) {
+	c := r.s.Tow.Area * rho / r.s.Height
+	p := r.e.BeadMethod.Combine(r.tow, r.plastic, c)
+	v := r.e.VoidShare * (1 - c)
+	bond := r.bond(rho)
+	pores := voidFactor(v, c)
+	s := Strength{
+		Xt: r.e.Realisation * r.s.Tow.FailureStrain * p.E1,
+		Xc: r.compression(p, c),
+		Yt: r.state.Tension * bond * pores * p.E2 / r.plastic.E2 / magnification(r.tow.E2, r.plastic.E2, c),
+		Yc: r.state.Compression * pores * p.E2 / r.plastic.E2 / magnification(r.tow.E2, r.plastic.E2, c),
+		S:  r.state.Shear * pores * p.G12 / r.plastic.G12 / magnification(r.tow.G12, r.plastic.G12, c),
+	}
+	s.Sis = s.S * r.across()
+	s.Zt = s.Yt * r.across()
+	return p.Lamina(), s
+}
+
+func (r estimateRecipe) across() float64 {
+	if r.s.Plastic.AcrossLayers > 0 {
+		return r.s.Plastic.AcrossLayers
+	}
+	return 1
+}
+
+// bond fades from 1 without tow to the given factor at the widest spacing.
+func (r estimateRecipe) bond(rho float64) float64 {
+	t := math.Min(1, rho/r.rhoMin)
+	return 1 - (1-r.e.Bond)*t*(2-t)
+}
+
+// compression returns the least of the mechanisms of Compression, and the
+// plastic's own strength where there is no tow.
+func (r estimateRecipe) compression(p Phase, c float64) float64 {
+	return CompressionMechanisms{
+		Shear: p.G12, MatrixShear: r.plastic.G12, YieldShear: r.state.Shear,
+		Misalignment: r.e.Misalignment, Share: c, Crush: r.s.Tow.Crush * p.E1,
+	}.Least()
+}
+
+func (r estimateRecipe) strains() (tension, compression float64) {
+	compression = math.Inf(1)
+	rhoMax := 1 / Bead{Tow: r.s.Tow}.LeastSpacing(r.s.Height, r.s.SpacingMin, r.s.TowShareMax)
+	for i := range strainSamples + 1 {
+		rho := r.rhoMin + (rhoMax-r.rhoMin)*float64(i)/strainSamples
+		e, s := r.at(rho)
+		compression = math.Min(compression, s.Xc/e.E1)
+	}
+	return r.e.Realisation * r.s.Tow.FailureStrain, compression
+}
+
+// strainSamples between the printer's limits at which the strain of fibre
+// failure in compression is sought; it falls steadily, so few do.
+const strainSamples = 16
+
+func (r estimateRecipe) sources() []Provenance { return r.estimated() }

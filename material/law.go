@@ -1,0 +1,296 @@
+package material
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Law is the bead as a function of strands per mm (rho): what a layer weighs,
+// carries and stands. It is immutable and safe for several goroutines.
+//
+// Behind it stands a table of cubics over rho, so that Reduced and its
+// derivative agree to rounding whatever method made the constants. Above
+// RhoMax, where the printer can lay no more, the fibre stays what it is there,
+// with a smooth bend.
+type Law struct {
+	settings   LawSettings
+	make       recipe
+	bead       Bead
+	table      table
+	rhoMin     float64
+	rhoMax     float64
+	et, ec     float64 // fibre failure strains
+	provenance []Provenance
+}
+
+// LawSettings says what a bead is made of. Tow, Plastic, Height, SpacingMin
+// and SpacingMax must be given; the rest has defaults.
+type LawSettings struct {
+	Tow     Tow
+	Plastic Plastic
+	State   State
+	// Height of a composite layer, mm; SpacingMin and SpacingMax of the
+	// printer, mm; TowShareMax is the greatest volume share of tow that still
+	// prints, 0 means 1.
+	Height, SpacingMin, SpacingMax, TowShareMax float64
+	// Estimate chooses how constants are estimated.
+	Estimate Estimate
+	// Explicit replaces the estimate by a stated law; nil means none.
+	Explicit *Explicit
+	// Measured figures of the user's own bead replace estimated ones.
+	Measured MeasuredBead
+	// KnockDowns multiply strengths and stiffness.
+	KnockDowns []KnockDown
+}
+
+// recipe gives the constants of the bead at a number of strands per mm up to
+// the printer's limit.
+type recipe interface {
+	at(rho float64) (Lamina, Strength)
+	strains() (tension, compression float64)
+	sources() []Provenance
+}
+
+// NewLaw returns the law of a bead, or an error that lists all that is wrong
+// with the settings.
+func NewLaw(s LawSettings) (*Law, error) {
+	s = s.withExplicitTow()
+	if err := s.validate(); err != nil {
+		return nil, err
+	}
+	l := &Law{settings: s, bead: Bead{Tow: s.Tow, PlasticDensity: s.Plastic.Density, VoidShare: s.Estimate.VoidShare}}
+	l.rhoMax = 1 / l.bead.LeastSpacing(s.Height, s.SpacingMin, s.TowShareMax)
+	l.rhoMin = 1 / s.SpacingMax
+	if l.rhoMin >= l.rhoMax {
+		return nil, fmt.Errorf("no spacing is left: the tow needs %.4g mm or more in a layer of %g mm, the printer allows up to %g mm",
+			1/l.rhoMax, s.Height, s.SpacingMax)
+	}
+	state, err := s.Plastic.In(s.State)
+	if err != nil {
+		return nil, err
+	}
+	if s.Explicit != nil {
+		l.make = explicitRecipe{s: s, bead: l.bead, state: state}
+	} else {
+		l.make = newEstimateRecipe(s, l.bead, state, l.rhoMin)
+	}
+	if err := l.finish(); err != nil {
+		return nil, err
+	}
+	return l, nil
+}
+
+func (s LawSettings) validate() error {
+	var errs []error
+	if err := s.Tow.Validate(); err != nil {
+		errs = append(errs, fmt.Errorf("tow %s: %w", s.Tow.ID, err))
+	}
+	if !isPositive(s.Plastic.Density) {
+		errs = append(errs, fmt.Errorf("plastic %s: density %g g/mm³ must be positive", s.Plastic.ID, s.Plastic.Density))
+	}
+	for _, v := range []struct {
+		name  string
+		value float64
+	}{{"layer height", s.Height}, {"least spacing", s.SpacingMin}, {"greatest spacing", s.SpacingMax}} {
+		if !isPositive(v.value) {
+			errs = append(errs, fmt.Errorf("%s %g mm must be positive", v.name, v.value))
+		}
+	}
+	if s.TowShareMax < 0 || s.TowShareMax > 1 {
+		errs = append(errs, fmt.Errorf("greatest tow share %g must lie in 0..1", s.TowShareMax))
+	}
+	if s.Estimate.VoidShare < 0 || s.Estimate.VoidShare > maxVoids {
+		errs = append(errs, fmt.Errorf("void share %g must lie in 0..%g", s.Estimate.VoidShare, maxVoids))
+	}
+	if s.Explicit != nil {
+		errs = append(errs, s.Explicit.Validate())
+	}
+	for _, k := range s.KnockDowns {
+		errs = append(errs, k.Validate())
+	}
+	return errors.Join(errs...)
+}
+
+// maxVoids is where a bead is a sponge and none of the formulas holds.
+const maxVoids = 0.5
+
+// withExplicitTow lets a stated law bring its own areas.
+func (s LawSettings) withExplicitTow() LawSettings {
+	if s.Explicit == nil {
+		return s
+	}
+	if s.Explicit.FibreArea > 0 {
+		s.Tow.FibreArea = s.Explicit.FibreArea
+	}
+	if s.Explicit.TowArea > 0 {
+		s.Tow.Area = s.Explicit.TowArea
+	}
+	return s
+}
+
+// finish applies measured figures and knock-downs, fills the table and checks
+// each of its points.
+func (l *Law) finish() error {
+	s := l.settings
+	down := combine(s.KnockDowns)
+	scale, err := s.Measured.scales(l)
+	if err != nil {
+		return err
+	}
+	l.et, l.ec = l.make.strains()
+	l.et *= scale.Xt * down.FibreTension
+	l.ec *= scale.Xc * down.FibreCompression
+	l.make = scaledRecipe{l.make, scale, down}
+	l.table, err = newTable(func(rho float64) ([nProperties]float64, error) {
+		e, x := l.make.at(rho)
+		if err := errors.Join(e.Validate(), x.Validate()); err != nil {
+			return [nProperties]float64{}, fmt.Errorf("bead at %.4g strands per mm: %w", rho, err)
+		}
+		return [nProperties]float64{e.E1, e.E2, e.G12, e.Nu12, x.Xc, x.Yt, x.Yc, x.S}, nil
+	}, l.rhoMax)
+	if err != nil {
+		return err
+	}
+	l.provenance = l.collect()
+	return nil
+}
+
+// Height of a layer, mm.
+func (l *Law) Height() float64 { return l.settings.Height }
+
+// RhoMin is the least number of strands per mm that the printer lays.
+func (l *Law) RhoMin() float64 { return l.rhoMin }
+
+// RhoMax is the greatest number of strands per mm that fit.
+func (l *Law) RhoMax() float64 { return l.rhoMax }
+
+// TowArea is the cross-section of the tow, mm².
+func (l *Law) TowArea() float64 { return l.settings.Tow.Area }
+
+// FibreArea is the cross-section of dry fibre in the tow, mm².
+func (l *Law) FibreArea() float64 { return l.settings.Tow.FibreArea }
+
+// FibreStrain returns the strains along the fibres, both positive, at which
+// they fail in tension and in compression.
+func (l *Law) FibreStrain() (tension, compression float64) { return l.et, l.ec }
+
+// Tow returns the tow the law was made from.
+func (l *Law) Tow() Tow { return l.settings.Tow }
+
+// Plastic returns the plastic the law was made from.
+func (l *Law) Plastic() Plastic { return l.settings.Plastic }
+
+// capWidth is the half-width, as a share of RhoMax, of the bend with which
+// the fibre stops to grow at RhoMax. It lies outside 0.95·RhoMax, up to which
+// a field is planned, so that planned densities are met exactly.
+const capWidth = 0.045
+
+// capped returns the strands per mm that count, and its slope:
+//
+//	rho                          up to (1-w)·rhoMax
+//	rho - (rho-(1-w)·rhoMax)²/(4·w·rhoMax)    up to (1+w)·rhoMax
+//	rhoMax                       beyond
+func (l *Law) capped(rho float64) (x, dx float64) {
+	if !(rho > 0) {
+		return 0, 1
+	}
+	low := (1 - capWidth) * l.rhoMax
+	if rho <= low {
+		return rho, 1
+	}
+	d, span := rho-low, 2*capWidth*l.rhoMax
+	if d >= span {
+		return l.rhoMax, 0
+	}
+	return rho - d*d/(2*span), 1 - d/span
+}
+
+// FibreShare is the volume share of dry fibre at rho strands per mm.
+func (l *Law) FibreShare(rho float64) float64 {
+	x, _ := l.capped(rho)
+	return l.FibreArea() * x / l.settings.Height
+}
+
+// Composition returns what the bead consists of at rho strands per mm.
+func (l *Law) Composition(rho float64) Composition {
+	x, _ := l.capped(rho)
+	if x == 0 {
+		return l.bead.compose(0, 0)
+	}
+	return l.bead.compose(l.bead.Tow.Area*x/l.settings.Height, l.settings.Height/x)
+}
+
+// Lamina returns the elastic constants at rho strands per mm.
+func (l *Law) Lamina(rho float64) Lamina {
+	x, _ := l.capped(rho)
+	e, _ := l.make.at(x)
+	var p [nProperties]float64
+	l.table.at(x, &p)
+	e.E1, e.E2, e.G12, e.Nu12 = p[0], p[1], p[2], p[3]
+	e.Density = l.Composition(rho).Density
+	return e
+}
+
+// Strength returns the strengths at rho strands per mm; those along the
+// fibres are the failure strains times E1, so that stress and strain say the
+// same.
+func (l *Law) Strength(rho float64) Strength {
+	x, _ := l.capped(rho)
+	_, s := l.make.at(x)
+	var p [nProperties]float64
+	l.table.at(x, &p)
+	s.Xt, s.Xc, s.Yt, s.Yc, s.S = l.et*p[0], p[4], p[5], p[6], p[7]
+	return s
+}
+
+// Reduced returns the plane-stress stiffness at rho strands per mm and its
+// derivative by rho. It allocates nothing.
+func (l *Law) Reduced(rho float64) (q, dq Reduced) {
+	x, dx := l.capped(rho)
+	var p, d [4]float64
+	l.table.elastic(x, &p, &d)
+	e1, e2, g, nu := p[0], p[1], p[2], p[3]
+	de1, de2, dg, dnu := d[0]*dx, d[1]*dx, d[2]*dx, d[3]*dx
+	// m = 1/(1 - nu²·E2/E1) and its slope.
+	ratio := e2 / e1
+	m := 1 / (1 - nu*nu*ratio)
+	dm := m * m * (2*nu*dnu*ratio + nu*nu*(de2-ratio*de1)/e1)
+	q = Reduced{Q11: e1 * m, Q12: nu * e2 * m, Q22: e2 * m, Q66: g}
+	dq = Reduced{
+		Q11: de1*m + e1*dm,
+		Q12: (dnu*e2+nu*de2)*m + nu*e2*dm,
+		Q22: de2*m + e2*dm,
+		Q66: dg,
+	}
+	return q, dq
+}
+
+// hiddenShare of RhoMin is the density below which a fibre index means
+// nothing: there is a pocket of plastic, not a strand.
+const hiddenShare = 0.1
+
+// Indices returns how near a strain (layer axes: along, across, engineering
+// shear) brings the layer to failure; 1 is failure.
+//
+//	ft = eps1/et, fc = -eps1/ec   (0 below RhoMin/10, where no strand is)
+//	m  = √((s2/Yt)² + (t12/S)²) for s2 > 0, with Yc for s2 < 0
+//
+// The matrix index is that of Hashin, J. Appl. Mech. 47 (1980) 329, with the
+// transverse shear strength Yc/2. It allocates nothing.
+func (l *Law) Indices(rho float64, strain [3]float64) (ft, fc, m float64) {
+	x, _ := l.capped(rho)
+	var p [nProperties]float64
+	l.table.at(x, &p)
+	d := 1 - p[3]*p[3]*p[1]/p[0]
+	s2 := p[1] / d * (p[3]*strain[0] + strain[1])
+	y := p[5]
+	if s2 < 0 {
+		y = p[6]
+	}
+	m = math.Hypot(s2/y, p[2]*strain[2]/p[7])
+	if rho >= hiddenShare*l.rhoMin {
+		ft, fc = math.Max(0, strain[0]/l.et), math.Max(0, -strain[0]/l.ec)
+	}
+	return ft, fc, m
+}

@@ -1,0 +1,134 @@
+package material
+
+import (
+	"fmt"
+	"sort"
+)
+
+// Plastic is a printing plastic over temperature and moisture.
+type Plastic struct {
+	ID, Title string
+	Density   float64 // g/mm³
+	Nu        float64
+	Alpha     float64 // 1/K
+	Swelling  float64 // strain per mass share of moisture
+	// Conductivity in W/(m K), SpecificHeat in J/(g K); 0 means not known.
+	Conductivity, SpecificHeat float64
+	// Dry and Wet hold modulus and strengths over temperature: as dried before
+	// the print, and conditioned to the moisture of a room. Wet.Modulus nil
+	// means that moisture changes nothing worth a figure.
+	Dry, Wet Curves
+	// Moisture is the mass share of water of the conditioned state.
+	Moisture float64
+	// AcrossLayers multiplies the strength where the load crosses the layers,
+	// AcrossLines where it crosses the printed lines in the layer.
+	AcrossLayers, AcrossLines float64
+	FailureStrain             float64
+	GlassTemperature          float64 // °C
+	DeflectionTemperature     float64 // °C, of heat deflection: the design limit
+	PrintTemperature          float64 // °C
+	BedTemperature            float64 // °C
+	PricePerKilo              float64
+	Sources                   []Provenance
+}
+
+// Curves holds figures over temperature, each a list of {°C, MPa} in rising
+// order; between two points the line, outside the nearest point.
+type Curves struct {
+	Modulus, Tension, Compression, Shear [][2]float64
+}
+
+// State is the surroundings a design is judged in. The zero value means room
+// temperature, 23 °C, dry.
+type State struct {
+	Temperature *float64 // °C; nil means RoomTemperature
+	Conditioned bool     // moist as in a room rather than dry
+}
+
+// RoomTemperature is the 23 °C of ISO 291, standard atmosphere 23/50.
+const RoomTemperature = 23.0
+
+// At returns a state at a temperature in °C.
+func At(temperature float64, conditioned bool) State {
+	return State{Temperature: &temperature, Conditioned: conditioned}
+}
+
+func (s State) temperature() float64 {
+	if s.Temperature == nil {
+		return RoomTemperature
+	}
+	return *s.Temperature
+}
+
+// PlasticState is a plastic at one temperature and moisture.
+type PlasticState struct {
+	Phase                       Phase
+	Tension, Compression, Shear float64 // strengths, MPa
+	// Above reports that the temperature lies over the plastic's limit or
+	// outside the data, Why says which.
+	Above bool
+	Why   string
+}
+
+// In returns the plastic in a state. Compression without data counts as
+// tension, shear without data as tension/√3 (von Mises).
+func (p Plastic) In(s State) (PlasticState, error) {
+	curves := p.Dry
+	if s.Conditioned && len(p.Wet.Modulus) > 0 {
+		curves = p.Wet
+	}
+	t := s.temperature()
+	e, inside := Interpolate(curves.Modulus, t)
+	if !isPositive(e) {
+		return PlasticState{}, fmt.Errorf("plastic %s has no modulus at %g °C", p.ID, t)
+	}
+	phase := IsotropicPhase(e, p.Nu)
+	phase.Alpha1, phase.Alpha2 = p.Alpha, p.Alpha
+	phase.Beta1, phase.Beta2 = p.Swelling, p.Swelling
+	phase.K1, phase.K2 = p.Conductivity, p.Conductivity
+	phase.Density = p.Density
+	if err := phase.Validate(); err != nil {
+		return PlasticState{}, fmt.Errorf("plastic %s: %w", p.ID, err)
+	}
+	r := PlasticState{Phase: phase}
+	r.Tension, _ = Interpolate(curves.Tension, t)
+	if r.Compression, _ = Interpolate(curves.Compression, t); r.Compression == 0 {
+		r.Compression = r.Tension
+	}
+	if r.Shear, _ = Interpolate(curves.Shear, t); r.Shear == 0 {
+		r.Shear = r.Tension / vonMisesShear
+	}
+	switch {
+	case p.DeflectionTemperature > 0 && t > p.DeflectionTemperature:
+		r.Above = true
+		r.Why = fmt.Sprintf("%g °C is above the heat-deflection limit of %s, %g °C", t, p.Title, p.DeflectionTemperature)
+	case !inside && t > RoomTemperature:
+		r.Above = true
+		r.Why = fmt.Sprintf("%g °C is beyond the last figure on the card of %s", t, p.Title)
+	}
+	return r, nil
+}
+
+// vonMisesShear is √3, tension over shear yield of a ductile body.
+const vonMisesShear = 1.7320508075688772
+
+// Interpolate returns the value of a curve of {x, y} in rising x at x, held at
+// its ends; inside is false beyond them. A curve without points is 0. A curve
+// of one point holds everywhere.
+func Interpolate(curve [][2]float64, x float64) (y float64, inside bool) {
+	switch len(curve) {
+	case 0:
+		return 0, false
+	case 1:
+		return curve[0][1], true
+	}
+	i := sort.Search(len(curve), func(i int) bool { return curve[i][0] >= x })
+	switch {
+	case i == 0:
+		return curve[0][1], x >= curve[0][0]
+	case i == len(curve):
+		return curve[i-1][1], false
+	}
+	a, b := curve[i-1], curve[i]
+	return a[1] + (b[1]-a[1])*(x-a[0])/(b[0]-a[0]), true
+}
