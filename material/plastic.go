@@ -132,3 +132,47 @@ func Interpolate(curve [][2]float64, x float64) (y float64, inside bool) {
 	a, b := curve[i-1], curve[i]
 	return a[1] + (b[1]-a[1])*(x-a[0])/(b[0]-a[0]), true
 }
+
+// Lamina returns a plastic in its state as a layer.
+func (s PlasticState) Lamina() Lamina { return s.Phase.Lamina() }
+
+// Reserve returns the factor on a stress at which the plastic breaks: von
+// Mises with the tensile strength, and the strength of the sign of the mean
+// stress where compression is the greater.
+func (s PlasticState) Reserve(t [3]float64) float64 {
+	limit := s.Tension
+	if t[0]+t[1] < 0 {
+		limit = math.Max(s.Tension, s.Compression)
+	}
+	return limit / Mises(t)
+}
+
+// Knocked returns a state whose tensile and shear strengths are multiplied by a
+// factor of the card: AcrossLines for load across printed lines, AcrossLayers
+// across layers.
+func (s PlasticState) Knocked(factor float64) PlasticState {
+	if factor > 0 {
+		s.Tension *= factor
+		s.Shear *= factor
+	}
+	return s
+}
+
+// Infill returns a state of plastic printed with sparse infill: share of the
+// inner volume filled (0..1) with lines in three directions, walls the share
+// of the section in solid walls. The inner part takes the upper bound of
+// Hashin & Shtrikman for plane porous bodies, share/(3-2·share), which such a
+// lattice comes near to (Gibson & Ashby, Cellular Solids, 2nd ed. 1997, ch. 4:
+// share/3 for a thin triangular lattice).
+func (s PlasticState) Infill(share, walls float64) PlasticState {
+	keep := walls + (1-walls)*share/(3-2*share)
+	s.Tension, s.Compression, s.Shear = keep*s.Tension, keep*s.Compression, keep*s.Shear
+	p := &s.Phase
+	nu := walls*p.Nu12 + (1-walls)*(share*p.Nu12+(1-share)/3)
+	q := IsotropicPhase(keep*p.E1, nu)
+	p.E1, p.E2, p.G12, p.G23, p.Nu12 = q.E1, q.E2, q.G12, q.G23, q.Nu12
+	solid := walls + (1-walls)*share
+	p.Density *= solid
+	p.K1, p.K2 = p.K1*solid, p.K2*solid
+	return s
+}
