@@ -1,0 +1,136 @@
+package geom
+
+import "math"
+
+// The predicates follow J. R. Shewchuk, Adaptive precision floating-point
+// arithmetic and fast robust geometric predicates, Discrete & Computational
+// Geometry 18 (1997) 305–363: the determinant in floating point, believed
+// where it exceeds a bound on its own rounding, else worked out without error
+// as an expansion. The bounds are his, with epsilon = 2^-53.
+const (
+	epsilon       = 1.0 / (1 << 53)
+	orientBound   = (3 + 16*epsilon) * epsilon
+	inCircleBound = (10 + 96*epsilon) * epsilon
+)
+
+// Orient returns a number whose sign is exactly that of the area of the
+// triangle a b c: positive when c lies left of the line from a to b, zero when
+// on it. Exact as long as no intermediate overflows or underflows
+// (coordinates between 1e-70 and 1e70 in size, or zero).
+func Orient(a, b, c Point) float64 {
+	l := (a.X - c.X) * (b.Y - c.Y)
+	r := (a.Y - c.Y) * (b.X - c.X)
+	det := l - r
+	if math.Abs(det) > orientBound*(math.Abs(l)+math.Abs(r)) {
+		return det
+	}
+	return orientExact(a, b, c)
+}
+
+func orientExact(a, b, c Point) float64 {
+	ax, ay := difference(a.X, c.X), difference(a.Y, c.Y)
+	bx, by := difference(b.X, c.X), difference(b.Y, c.Y)
+	return sum(product(ax, by), negative(product(ay, bx))).sign()
+}
+
+// InCircle returns a number whose sign is exactly: positive when d lies inside
+// the circle through a, b, c (counter-clockwise), negative outside, zero on
+// it. Exact under the same condition as Orient.
+func InCircle(a, b, c, d Point) float64 {
+	adx, ady := a.X-d.X, a.Y-d.Y
+	bdx, bdy := b.X-d.X, b.Y-d.Y
+	cdx, cdy := c.X-d.X, c.Y-d.Y
+	bc1, bc2 := bdx*cdy, cdx*bdy
+	ca1, ca2 := cdx*ady, adx*cdy
+	ab1, ab2 := adx*bdy, bdx*ady
+	la, lb, lc := adx*adx+ady*ady, bdx*bdx+bdy*bdy, cdx*cdx+cdy*cdy
+	det := la*(bc1-bc2) + lb*(ca1-ca2) + lc*(ab1-ab2)
+	size := la*(math.Abs(bc1)+math.Abs(bc2)) + lb*(math.Abs(ca1)+math.Abs(ca2)) + lc*(math.Abs(ab1)+math.Abs(ab2))
+	if math.Abs(det) > inCircleBound*size {
+		return det
+	}
+	return inCircleExact(a, b, c, d)
+}
+
+func inCircleExact(a, b, c, d Point) float64 {
+	ax, ay := difference(a.X, d.X), difference(a.Y, d.Y)
+	bx, by := difference(b.X, d.X), difference(b.Y, d.Y)
+	cx, cy := difference(c.X, d.X), difference(c.Y, d.Y)
+	term := func(lx, ly, px, py, qx, qy expansion) expansion {
+		lift := sum(product(lx, lx), product(ly, ly))
+		return product(lift, sum(product(px, qy), negative(product(qx, py))))
+	}
+	t := sum(term(ax, ay, bx, by, cx, cy), term(bx, by, cx, cy, ax, ay))
+	return sum(t, term(cx, cy, ax, ay, bx, by)).sign()
+}
+
+// An expansion is an unevaluated sum of floats that do not overlap, smallest
+// first, zeros left out.
+type expansion []float64
+
+// sign returns the largest component, which has the sign of the sum.
+func (e expansion) sign() float64 {
+	if len(e) == 0 {
+		return 0
+	}
+	return e[len(e)-1]
+}
+
+// twoSum returns the rounded sum and its rounding error.
+func twoSum(a, b float64) (s, err float64) {
+	s = a + b
+	bb := s - a
+	return s, (a - (s - bb)) + (b - bb)
+}
+
+func difference(a, b float64) expansion {
+	s, err := twoSum(a, -b)
+	return expansion{}.plus(err).plus(s)
+}
+
+// plus appends a component unless it is zero.
+func (e expansion) plus(v float64) expansion {
+	if v == 0 {
+		return e
+	}
+	return append(e, v)
+}
+
+func negative(e expansion) expansion {
+	n := make(expansion, len(e))
+	for i, v := range e {
+		n[i] = -v
+	}
+	return n
+}
+
+// sum adds two expansions: each component of f is grown into e.
+func sum(e, f expansion) expansion {
+	out := append(make(expansion, 0, len(e)+len(f)), e...)
+	for _, b := range f {
+		q := b
+		k := 0
+		for _, v := range out {
+			var err float64
+			q, err = twoSum(q, v)
+			if err != 0 {
+				out[k] = err
+				k++
+			}
+		}
+		out = out[:k].plus(q)
+	}
+	return out
+}
+
+// product multiplies two expansions component by component.
+func product(e, f expansion) expansion {
+	var out expansion
+	for _, a := range e {
+		for _, b := range f {
+			p := a * b
+			out = sum(out, expansion{}.plus(math.FMA(a, b, -p)).plus(p))
+		}
+	}
+	return out
+}
