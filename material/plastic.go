@@ -2,6 +2,7 @@ package material
 
 import (
 	"fmt"
+	"math"
 	"sort"
 )
 
