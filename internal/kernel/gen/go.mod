@@ -1,0 +1,3 @@
+module sinew/internal/kernel/gen
+
+go 1.26.0
