@@ -1,0 +1,86 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"sinew/job"
+)
+
+// summarise prints what a person wants to know first; the record and the
+// dossier hold the rest.
+func summarise(w io.Writer, res *job.Results, upTo job.Stage) {
+	r := res.Record
+	fmt.Fprintf(w, "%s  (input %s)\n", r.Job, r.InputHash[:16])
+	if b := r.Bead; b != nil {
+		fmt.Fprintf(w, "bead at %.2f mm spacing: dry fibre %.1f %%, thermoset %.1f %%, plastic %.1f %%; E1 %.1f GPa\n",
+			b.SpacingMM, 100*b.DryFibreShare, 100*b.ThermosetShare, 100*b.PlasticShare, b.E1/1000)
+	}
+	if s := r.Strands; s != nil {
+		fmt.Fprintf(w, "strands: %d, %d cuts, %.1f m of tow; shortest %.0f mm, least radius %.1f mm, widths %.2f to %.2f mm\n",
+			s.Count, s.Cuts, s.LengthM, s.ShortestMM, s.MinRadiusMM, s.SpacingLo, s.SpacingHi)
+	}
+	if len(r.Designs) > 0 {
+		designTable(w, r)
+	}
+	if upTo >= job.Check {
+		findingTable(w, r)
+	}
+	if p := r.Program; p != nil {
+		fmt.Fprintf(w, "program: %s, %d bytes, %.0f min, %.1f m tow, %.1f g plastic, cost %.2f; read back: %d strands, %d cuts, agrees\n",
+			p.File, p.Bytes, p.TimeS/60, p.LengthM, p.PlasticG, p.Cost, p.ReadBack.Strands, p.ReadBack.Cuts)
+	}
+	for _, text := range r.Warnings {
+		fmt.Fprintf(w, "warning: %s\n", text)
+	}
+	if v := r.Verdict; v != nil && v.Passes {
+		fmt.Fprintln(w, "meets what the job requires, by prediction; proof-test a prototype before anyone depends on it")
+	}
+}
+
+// designTable compares the designs by their least reserve factors.
+func designTable(w io.Writer, r *job.Record) {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "design\tmass g\tfibre m\tstiffness N/mm\treserve\tby\tin case\tplace")
+	for _, d := range r.Designs {
+		g := d.Governing
+		if g == nil {
+			g = &job.MarginRecord{}
+		}
+		where := fmt.Sprintf("(%.1f, %.1f)", g.X, g.Y)
+		if g.Feature != "" {
+			where += " at " + g.Feature
+		}
+		fmt.Fprintf(t, "%s\t%.1f\t%.1f\t%.0f\t%.2f\t%s\t%s\t%s\n", d.Name, d.MassG, d.FibreLengthM, d.Stiffness, g.Reserve, g.Mode, g.Case, where)
+	}
+	t.Flush()
+}
+
+func findingTable(w io.Writer, r *job.Record) {
+	if len(r.Findings) == 0 {
+		fmt.Fprintln(w, "findings: none")
+		return
+	}
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, f := range r.Findings {
+		sev := f.Severity
+		if f.Allowed {
+			sev += " (allowed)"
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s; %s\n", sev, f.ID, f.What, f.Remedy)
+	}
+	t.Flush()
+}
+
+// summariseStress prints the answer of the stress command.
+func summariseStress(w io.Writer, r *job.StressRecord) {
+	fmt.Fprintf(w, "%s in %s\n", r.Job, r.Material)
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "case\treserve\tby\tplace\tpeak MPa\tstiffness N/mm\timbalance")
+	for _, c := range r.Cases {
+		fmt.Fprintf(t, "%s\t%.2f\t%s\t(%.1f, %.1f)\t%.1f\t%.0f\t%.0e\n", c.Case, c.Governing.Reserve, c.Governing.Mode, c.Governing.X, c.Governing.Y, c.PeakMPa, c.Stiffness, c.Imbalance)
+	}
+	t.Flush()
+	fmt.Fprintf(w, "mesh: %d elements, estimated energy error %.1f %%\n", r.Elements, 100*r.ErrorShare)
+}

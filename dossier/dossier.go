@@ -1,0 +1,109 @@
+package dossier
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"math"
+	"strconv"
+	"strings"
+
+	"sinew/job"
+)
+
+//go:embed dossier.html
+var page string
+
+// view is what the page shows.
+type view struct {
+	*job.Record
+	Caution string
+	Figures []titled // of the part and its loads, stress
+	Layers  []titled // one for each distinct composite layer
+	Marks   []titled // utilisation and findings
+	Best    string   // name of the design that is printed
+}
+
+// titled is a drawing with the sentence under it.
+type titled struct {
+	SVG  template.HTML // from package figure alone, which escapes what it writes
+	Text string
+}
+
+// HTML returns the dossier of a job that was run to its program.
+func HTML(res *job.Results) ([]byte, error) {
+	t, err := template.New("dossier").Funcs(words).Parse(page)
+	if err != nil {
+		panic("dossier: page template: " + err.Error())
+	}
+	v := view{Record: res.Record, Caution: job.Caution, Best: job.DesignPrinted}
+	v.Figures = partFigures(res)
+	v.Layers = layerFigures(res)
+	v.Marks = markFigures(res)
+	var b bytes.Buffer
+	if err := t.Execute(&b, v); err != nil {
+		return nil, fmt.Errorf("dossier: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// words are the functions of the page template.
+var words = template.FuncMap{
+	"num":     number,
+	"percent": func(v float64) string { return number(100*v, 3) + " %" },
+	"minutes": func(s float64) string { return fmt.Sprintf("%d:%02d min", int(s)/60, int(math.Round(s))%60) },
+	"short":   func(hash string) string { return hash[:min(16, len(hash))] },
+	"place":   func(m job.MarginRecord) string { return place(m) },
+	"reserve": reserve,
+	"low":     func(v float64) bool { return v < 1 },
+	"add":     func(a, b int) int { return a + b },
+	"gpa":     func(mpa float64) float64 { return mpa / 1000 },
+	"metre":   func(mm float64) float64 { return mm / 1000 },
+	"hundred": func(share float64) float64 { return 100 * share },
+	"least":   least,
+}
+
+// number writes v with the given number of significant digits, plain.
+func number(v float64, digits int) string {
+	if v == 0 {
+		return "0"
+	}
+	decimals := max(digits-1-int(math.Floor(math.Log10(math.Abs(v)))), 0)
+	return strings.Replace(strconv.FormatFloat(v, 'f', decimals, 64), "-", "−", 1)
+}
+
+// reserve writes a reserve factor; beyond a hundred its size says no more.
+func reserve(v float64) string {
+	if v > 100 || math.IsInf(v, 1) {
+		return "> 100"
+	}
+	return number(v, 3)
+}
+
+// place words where a margin lies.
+func place(m job.MarginRecord) string {
+	s := fmt.Sprintf("(%.1f, %.1f) mm", m.X, m.Y)
+	if m.Layer >= 0 {
+		s += fmt.Sprintf(", composite layer %d at %.0f°", m.Layer+1, m.AngleDeg)
+	}
+	if m.Feature != "" {
+		s += ", at " + m.Feature
+	}
+	return s
+}
+
+// least returns the margin of a mode with the lowest reserve over the cases
+// of a design, nil where it has none.
+func least(d job.DesignRecord, mode string) *job.MarginRecord {
+	var out *job.MarginRecord
+	for i := range d.Cases {
+		for k := range d.Cases[i].Margins {
+			m := &d.Cases[i].Margins[k]
+			if m.Mode == mode && (out == nil || m.Reserve < out.Reserve) {
+				out = m
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,152 @@
+package dossier
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+
+	"sinew/figure"
+	"sinew/geom"
+	"sinew/job"
+	"sinew/part"
+	"sinew/unit"
+)
+
+// crossPitch is how many crosses of principal directions fit along the part:
+// enough to follow the flow of force, few enough to see each.
+const crossPitch = 60
+
+func finish(d *figure.Drawing, text string) titled {
+	return titled{SVG: template.HTML(d.SVG()), Text: text}
+}
+
+// partFigures draws the part with what holds and loads it, case by case, and
+// the principal stress in a sheet of one even material.
+func partFigures(res *job.Results) []titled {
+	box := res.Part.Region.Outer.Bounds()
+	var out []titled
+	for _, c := range res.Part.Cases {
+		d := figure.New(c.Name+": supports and loads", box)
+		d.Region(res.Part.Region, true)
+		drawSupports(d, res.Part)
+		drawLoads(d, res.Part, &c)
+		nameFeatures(d, res.Part)
+		out = append(out, finish(d, fmt.Sprintf("Case %s, factor %s.", c.Name, number(c.Factor, 3))))
+	}
+	for i, s := range res.Reference {
+		d := figure.New(res.Part.Cases[i].Name+": principal stress, one even material", box)
+		crosses := make([]figure.Cross, len(s.Points))
+		for k, p := range s.Points {
+			crosses[k] = figure.Cross{At: p, Angle: s.Angle[k], S1: s.S1[k], S2: s.S2[k]}
+		}
+		d.Field(res.Mesh, s.PerTri, figure.ScaleFor("largest principal stress by size, MPa", s.PerTri, 0.995))
+		d.Region(res.Part.Region, false)
+		d.Crosses(crosses, (box.Max.X-box.Min.X)/crossPitch)
+		out = append(out, finish(d, "Where force flows when nothing steers it. Strokes: red pulls, blue pushes; longer is stronger."))
+	}
+	return out
+}
+
+func drawSupports(d *figure.Drawing, p *part.Part) {
+	names := map[part.SupportKind]string{part.Fixed: "fixed", part.Pinned: "pinned", part.Sliding: "sliding"}
+	for _, s := range p.Supports {
+		d.Hold(p.Features[s.Feature].Center, names[s.Kind], s.Angle)
+	}
+}
+
+// arrowLength in user units of the drawing, the largest force of a case.
+const arrowLength = 60.0
+
+func drawLoads(d *figure.Drawing, p *part.Part, c *part.Case) {
+	for _, l := range c.Loads {
+		at := p.Features[l.Feature].Center
+		size, kind := l.Force.Norm()*c.Factor, unit.Force
+		if l.Kind == part.Traction || l.Kind == part.Pressure {
+			kind = unit.Stress
+		}
+		label := unit.Format(size, kind)
+		if l.Kind == part.Pressure {
+			d.Text(at, 8, -8, "start", "pressure "+unit.Format(l.Force.X*c.Factor, unit.Stress))
+			continue
+		}
+		d.Arrow(at, l.Force, arrowLength, label)
+	}
+	if c.Acceleration != (geom.Point{}) {
+		box := p.Region.Outer.Bounds()
+		d.Text(geom.Point{X: box.Min.X, Y: box.Max.Y}, 0, -10, "start",
+			fmt.Sprintf("accelerated by %s, %s (× factor)", unit.Format(c.Acceleration.X, unit.Acceleration), unit.Format(c.Acceleration.Y, unit.Acceleration)))
+	}
+	if c.DeltaT != 0 {
+		box := p.Region.Outer.Bounds()
+		d.Text(box.Max, 0, -10, "end", "temperature changes by "+unit.Format(c.DeltaT*c.Factor, unit.TemperatureDifference))
+	}
+}
+
+func nameFeatures(d *figure.Drawing, p *part.Part) {
+	for _, f := range p.Features {
+		dy := 4.0
+		if f.Kind == part.Hole {
+			dy = 26
+		}
+		d.Text(f.Center, 0, dy, "middle", f.Name)
+	}
+}
+
+// layerFigures draws each distinct composite layer once.
+func layerFigures(res *job.Results) []titled {
+	var out []titled
+	box := res.Part.Region.Outer.Bounds()
+	for _, g := range res.LayerGroups {
+		l := &res.Print.Layers[g.Layers[0]]
+		d := figure.New(fmt.Sprintf("%s: %d strands", g.Family, len(l.Strands)), box)
+		d.Layer(l)
+		d.Region(res.Part.Region, false)
+		out = append(out, finish(d, fmt.Sprintf("%s. Dark: strands, red dots: their ends, sand: plain plastic. In printed %s.", g.Family, layerList(g.Layers))))
+	}
+	return out
+}
+
+func layerList(layers []int) string {
+	s := "layer "
+	if len(layers) > 1 {
+		s = "layers "
+	}
+	for i, l := range layers {
+		if i > 0 {
+			s += ", "
+		}
+		s += fmt.Sprint(l + 1)
+	}
+	return s
+}
+
+// markFigures draws how hard the fibre works as printed, and the findings.
+func markFigures(res *job.Results) []titled {
+	var out []titled
+	box := res.Part.Region.Outer.Bounds()
+	for i, use := range res.FibreUse {
+		d := figure.New(res.Part.Cases[i].Name+": use of the fibre as printed", box)
+		d.Field(res.Mesh, use, figure.ScaleFor("required load over load at first fibre failure", finite(use), 1))
+		d.Region(res.Part.Region, false)
+		out = append(out, finish(d, "The greater of tension and compression over all composite layers; 1 is failure. Blank: no fibre, or not judged."))
+	}
+	d := figure.New("Findings", box)
+	d.Region(res.Part.Region, true)
+	for i, f := range res.Record.Findings {
+		d.Flag(geom.Point{X: f.X, Y: f.Y}, f.Severity, fmt.Sprint(i+1))
+	}
+	if len(res.Record.Findings) > 0 {
+		out = append(out, finish(d, "Worst place of each finding, numbered as in the table below. Filled: stops the print; ring: warning; dot: note."))
+	}
+	return out
+}
+
+func finite(v []float64) []float64 {
+	var out []float64
+	for _, x := range v {
+		if !math.IsNaN(x) {
+			out = append(out, x)
+		}
+	}
+	return out
+}

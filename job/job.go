@@ -1,0 +1,148 @@
+package job
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"os"
+	"path/filepath"
+	"runtime"
+	"time"
+
+	"sinew/internal/atomicfile"
+)
+
+// FileName is the job file in a job's folder.
+const FileName = "job.toml"
+
+// The files that Save writes besides the program.
+const (
+	resultName = "result.json"
+	runName    = "run.json"
+	lockName   = ".sinew.lock"
+)
+
+// Options steers a job's run; the zero value is the default.
+type Options struct {
+	Out      string         // folder of results; default "out" in the job's folder
+	Cards    string         // folder of the user's cards; they go before the built-in ones
+	Workers  int            // processors; default all. The answer does not depend on it
+	Progress func(Progress) // told of every step; may be nil
+}
+
+// Progress says how far a run is.
+type Progress struct {
+	Stage string
+	Share float64 // of the whole run, 0..1
+}
+
+// Job is an open job: its folder is locked until Close.
+type Job struct {
+	dir, out string
+	opt      Options
+	file     *File
+	faults   *faultList // knows where keys stand in the file
+	in       *inputs
+	allowed  []string
+	run      RunRecord
+	files    []outFile
+	unlock   func()
+}
+
+// outFile is a result waiting to be written, path relative to the out folder.
+type outFile struct {
+	path string
+	data []byte
+}
+
+// Open reads and checks a job: its file, drawing and cards. The folder stays
+// locked against a second command until Close.
+func Open(dir string, o Options) (*Job, error) {
+	path := filepath.Join(dir, FileName)
+	data, err := readInput(path, path, maxJobBytes)
+	if err != nil {
+		return nil, err
+	}
+	j := &Job{dir: dir, out: o.Out, opt: o}
+	if j.out == "" {
+		j.out = filepath.Join(dir, "out")
+	}
+	if j.opt.Workers <= 0 {
+		j.opt.Workers = runtime.GOMAXPROCS(0)
+	}
+	if j.file, j.faults, err = decode(data, FileName); err != nil {
+		return nil, err
+	}
+	if j.in, err = j.load(data); err != nil {
+		return nil, err
+	}
+	if err := j.lock(); err != nil {
+		return nil, err
+	}
+	return j, nil
+}
+
+// lock keeps other commands out of the job's folder. A folder that cannot be
+// written needs no lock as long as results go elsewhere.
+func (j *Job) lock() error {
+	unlock, err := atomicfile.Lock(filepath.Join(j.dir, lockName))
+	if errors.Is(err, os.ErrPermission) && j.opt.Out != "" {
+		j.unlock = func() {}
+		return nil
+	}
+	j.unlock = unlock
+	return err
+}
+
+// Close gives the folder back.
+func (j *Job) Close() { j.unlock() }
+
+// Allow lets findings pass by their id; the record says so.
+func (j *Job) Allow(ids []string) { j.allowed = append(j.allowed, ids...) }
+
+// begin starts the clock of a run.
+func (j *Job) begin(command string) {
+	j.files = nil
+	j.run = RunRecord{Command: command, Started: time.Now().UTC().Format(time.RFC3339), Seconds: map[string]float64{}, Reused: []string{}, Workers: j.opt.Workers}
+}
+
+// tell reports progress.
+func (j *Job) tell(stage string, share float64) {
+	if j.opt.Progress != nil {
+		j.opt.Progress(Progress{stage, share})
+	}
+}
+
+// AddFile adds a file to what Save writes, path relative to the out folder.
+func (r *Results) AddFile(path string, data []byte) {
+	r.job.files = append(r.job.files, outFile{path, data})
+}
+
+// Save writes all results at once: each file appears whole, and none does
+// when the context is cancelled before.
+func (r *Results) Save(ctx context.Context) error {
+	rec, err := marshal(r.Record)
+	if err != nil {
+		return err
+	}
+	run, err := marshal(r.job.run)
+	if err != nil {
+		return err
+	}
+	b := atomicfile.NewBatch()
+	defer b.Discard()
+	for _, f := range append(r.job.files, outFile{resultName, rec}, outFile{runName, run}) {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := b.Add(filepath.Join(r.job.out, f.path), f.data); err != nil {
+			return err
+		}
+	}
+	return b.Commit()
+}
+
+func marshal(v any) ([]byte, error) {
+	data, err := json.MarshalIndent(v, "", "  ")
+	return append(data, '\n'), err
+}

@@ -1,0 +1,118 @@
+package job
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"text/template"
+
+	"sinew/drawing"
+	"sinew/geom"
+	"sinew/internal/atomicfile"
+)
+
+//go:embed template.toml
+var newJobText string
+
+//go:embed sample.dxf
+var sampleDrawing []byte
+
+// sampleName is the drawing of a job that starts from nothing.
+const sampleName = "plate.dxf"
+
+// newHole is a hole of the drawing as the template words it.
+type newHole struct{ Name, X, Y, Diameter string }
+
+// newJob fills the template.
+type newJob struct {
+	Name, Drawing, Thickness, Held, Loaded, How string
+	Holes                                       []newHole
+}
+
+// New makes a folder with a commented job file and its drawing; without a
+// drawing it takes a sample plate with two holes. It returns the files it
+// made, and refuses to touch a job that is there.
+func New(dir, drawingName string, data []byte) ([]string, error) {
+	target := filepath.Join(dir, FileName)
+	if _, err := os.Stat(target); err == nil {
+		return nil, &InputError{[]Fault{{File: target, What: "is there already", Remedy: "choose another folder"}}}
+	}
+	if data == nil {
+		drawingName, data = sampleName, sampleDrawing
+	}
+	text, err := newJobFile(filepath.Base(filepath.Clean(dir)), drawingName, data)
+	if err != nil {
+		return nil, err
+	}
+	b := atomicfile.NewBatch()
+	defer b.Discard()
+	if err := b.Add(target, text); err != nil {
+		return nil, err
+	}
+	if err := b.Add(filepath.Join(dir, drawingName), data); err != nil {
+		return nil, err
+	}
+	return []string{target, filepath.Join(dir, drawingName)}, b.Commit()
+}
+
+// newJobFile words a job for the part that the drawing shows.
+func newJobFile(name, drawingName string, data []byte) ([]byte, error) {
+	d, err := readDrawing(drawingName, data, "")
+	if err != nil {
+		return nil, asInput(drawingName, "", err)
+	}
+	regions, err := d.Regions(drawing.JoinSettings{Tolerance: defaultJoin})
+	if err != nil {
+		return nil, asInput(drawingName, "", err)
+	}
+	region, err := onlyRegion(regions)
+	if err != nil {
+		return nil, asInput(drawingName, "", err)
+	}
+	n := newJob{Name: name, Drawing: drawingName, Thickness: "4 mm"}
+	for i, h := range region.Holes {
+		n.Holes = append(n.Holes, wordHole(i, h))
+	}
+	n.Held, n.Loaded, n.How = newJobPlaces(n.Holes)
+	var b bytes.Buffer
+	if err := template.Must(template.New("job").Parse(newJobText)).Execute(&b, n); err != nil {
+		panic("job: template of a new job: " + err.Error())
+	}
+	return b.Bytes(), nil
+}
+
+// newJobPlaces chooses what the new job holds and loads: a place to start
+// from, for the user to change.
+func newJobPlaces(holes []newHole) (held, loaded, how string) {
+	switch len(holes) {
+	case 0:
+		return "left end", "right end", "even"
+	case 1:
+		return "left end", holes[0].Name, "bearing"
+	}
+	return holes[0].Name, holes[len(holes)-1].Name, "bearing"
+}
+
+func wordHole(i int, l geom.Loop) newHole {
+	box := l.Bounds()
+	center := box.Min.Lerp(box.Max, 0.5)
+	h := newHole{Name: fmt.Sprintf("hole %d", i+1), X: plainNumber(center.X), Y: plainNumber(center.Y)}
+	if d, round := roundDiameter(l); round {
+		h.Diameter = plainNumber(d)
+	}
+	return h
+}
+
+// plainNumber writes mm with up to three decimals.
+func plainNumber(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 3, 64)
+	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}
