@@ -93,3 +93,11 @@ func (b Bead) LeastSpacing(height, spacingMin, towShareMax float64) float64 {
 	}
 	return math.Max(spacingMin, b.Tow.Area/(towShareMax*height))
 }
+
+// VolumeShare returns the volume share of fibre of a body with a mass share of
+// fibre, a volume share of voids, and the two densities:
+//
+//	(1-void)/(1 + (rho_f/rho_m)·(1/mass - 1))
+func VolumeShare(mass, void, fibreDensity, matrixDensity float64) float64 {
+	return (1 - void) / (1 + fibreDensity/matrixDensity*(1/mass-1))
+}

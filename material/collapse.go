@@ -13,6 +13,9 @@ type Degrade struct {
 	// MatrixLeft is the share of E2, G12 and nu12 that a cracked layer keeps,
 	// FibreLeft that of E1 after its fibres broke; 0 means DefaultLeft.
 	MatrixLeft, FibreLeft float64
+	// Whole takes a layer out altogether at its first failure of any kind: full
+	// ply discount.
+	Whole bool
 }
 
 // DefaultLeft is full discount with a trace that keeps the stiffness positive.
@@ -60,7 +63,7 @@ func (l *Laminate) Collapse(d Degrade, p Load) (Collapse, error) {
 		step := Step{Load: w.result.Load, Layer: f.Layer, Mode: f.Mode}
 		step.Strain, step.Movement = w.travel(now, step.Load)
 		w.mark(step.Movement)
-		w.state[f.Layer].fail(f.Mode)
+		w.state[f.Layer].fail(f.Mode.IsFibre() || w.d.Whole)
 		var err error
 		if now, err = w.degraded(); err != nil {
 			return w.result, fmt.Errorf("collapse after layer %d: %w", f.Layer, err)
@@ -97,9 +100,9 @@ func (d Degrade) withDefaults() Degrade {
 // damage is what has gone in a layer.
 type damage struct{ matrix, fibre bool }
 
-func (s *damage) fail(m Mode) {
+func (s *damage) fail(fibre bool) {
 	s.matrix = true // broken fibres leave no matrix worth the name
-	s.fibre = s.fibre || m.IsFibre()
+	s.fibre = s.fibre || fibre
 }
 
 func (w *walk) raise(reserve float64) { w.result.Load = math.Max(w.result.Load, reserve) }

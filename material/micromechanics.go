@@ -56,9 +56,10 @@ func ParseMethod(name string) (Method, error) {
 }
 
 // Combine returns the body of aligned inclusions (volume share c, 0..1) in a
-// matrix. Both phases may be transversely isotropic about axis 1. Expansion
-// follows Schapery, J. Compos. Mater. 2 (1968) 380, conductivity across the
-// axis the cylinder assemblage.
+// matrix. Both phases may be transversely isotropic about axis 1. Expansion and
+// swelling follow Schapery, J. Compos. Mater. 2 (1968) 380 (across the axis
+// Chamis has a formula of his own), conductivity across the axis the cylinder
+// assemblage.
 func (m Method) Combine(inclusion, matrix Phase, c float64) Phase {
 	f, p := inclusion, matrix
 	r := Phase{
@@ -81,8 +82,8 @@ func (m Method) Combine(inclusion, matrix Phase, c float64) Phase {
 		xi := p.Bulk23() / (p.Bulk23() + 2*p.G23)
 		r.E2, r.G12, r.G23 = halpinTsai(f.E2, p.E2, 2, c), halpinTsai(f.G12, p.G12, 1, c), halpinTsai(f.G23, p.G23, xi, c)
 	}
-	r.Alpha1, r.Alpha2 = schapery(f, p, c, r, f.Alpha1, f.Alpha2, p.Alpha1, p.Alpha2)
-	r.Beta1, r.Beta2 = swelling(f, p, c, r)
+	r.Alpha1, r.Alpha2 = m.freeStrain(f, p, c, [4]float64{f.Alpha1, f.Alpha2, p.Alpha1, p.Alpha2})
+	r.Beta1, r.Beta2 = m.swelling(f, p, c, r.Density)
 	return r
 }
 
@@ -157,17 +158,23 @@ func threePhase(f, p Phase, c float64) float64 {
 	return p.G23 * (-b - math.Sqrt(math.Max(b*b-a*d, 0))) / a
 }
 
-// schapery returns the free strains along and across of two phases with free
-// strains f1, f2 and p1, p2.
-func schapery(f, p Phase, c float64, r Phase, f1, f2, p1, p2 float64) (along, across float64) {
-	along = (c*f.E1*f1 + (1-c)*p.E1*p1) / (c*f.E1 + (1-c)*p.E1)
+// freeStrain returns the strains along and across of two phases whose own free
+// strains are f1, f2 and p1, p2.
+func (m Method) freeStrain(f, p Phase, c float64, free [4]float64) (along, across float64) {
+	f1, f2, p1, p2 := free[0], free[1], free[2], free[3]
+	e1 := mix(f.E1, p.E1, c)
+	along = (c*f.E1*f1 + (1-c)*p.E1*p1) / e1
+	if m == Chamis {
+		root := math.Sqrt(c)
+		return along, root*f2 + (1-root)*(1+c*p.Nu12*f.E1/e1)*p2
+	}
 	across = c*(f2+f.Nu12*f1) + (1-c)*(p2+p.Nu12*p1) - along*mix(f.Nu12, p.Nu12, c)
 	return along, across
 }
 
 // swelling returns the strains per mass share of moisture in the body, when
 // each phase that swells takes up its share at the same mass ratio.
-func swelling(f, p Phase, c float64, r Phase) (along, across float64) {
+func (m Method) swelling(f, p Phase, c, density float64) (along, across float64) {
 	wet := 0.0
 	if f.Beta2 != 0 {
 		wet += c * f.Density
@@ -178,8 +185,8 @@ func swelling(f, p Phase, c float64, r Phase) (along, across float64) {
 	if wet == 0 {
 		return 0, 0
 	}
-	along, across = schapery(f, p, c, r, f.Beta1, f.Beta2, p.Beta1, p.Beta2)
-	return along * r.Density / wet, across * r.Density / wet
+	along, across = m.freeStrain(f, p, c, [4]float64{f.Beta1, f.Beta2, p.Beta1, p.Beta2})
+	return along * density / wet, across * density / wet
 }
 
 // Bounds holds the least and the greatest value that any transversely
