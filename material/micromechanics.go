@@ -82,10 +82,23 @@ func (m Method) Combine(inclusion, matrix Phase, c float64) Phase {
 		xi := p.Bulk23() / (p.Bulk23() + 2*p.G23)
 		r.E2, r.G12, r.G23 = halpinTsai(f.E2, p.E2, 2, c), halpinTsai(f.G12, p.G12, 1, c), halpinTsai(f.G23, p.G23, xi, c)
 	}
+	r.G23 = math.Max(r.G23, leastShear23(r))
 	r.Alpha1, r.Alpha2 = m.freeStrain(f, p, c, [4]float64{f.Alpha1, f.Alpha2, p.Alpha1, p.Alpha2})
 	r.Beta1, r.Beta2 = m.swelling(f, p, c, r.Density)
 	return r
 }
+
+// leastShear23 is the smallest G23 that a body with these E1, E2, nu12 may have.
+// Methods that estimate E2 and G23 apart can fall below it when the matrix is
+// soft and porous; E2, which the layer's plane stiffness needs, then stands
+// and G23 gives way.
+func leastShear23(p Phase) float64 {
+	return p.E2 / (2 * (1 + nu23Share*(1-2*p.Nu12*p.Nu12*p.E2/p.E1)))
+}
+
+// nu23Share of the greatest nu23 that the inequality of the body allows: just
+// inside, so that the stiffness stays well-conditioned.
+const nu23Share = 0.95
 
 func mix(f, m, c float64) float64 { return c*f + (1-c)*m }
 
