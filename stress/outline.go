@@ -1,0 +1,119 @@
+package stress
+
+import (
+	"fmt"
+	"slices"
+
+	"sinew/geom"
+	"sinew/mesh"
+	"sinew/part"
+)
+
+// outline knows which element sides make up each feature of the part.
+type outline struct {
+	mesh  *mesh.Mesh
+	part  *part.Part
+	sides [][]int   // per feature: indices into mesh.Boundary
+	nodes [][]int32 // per feature: its nodes, ascending
+}
+
+func newOutline(m *mesh.Mesh, p *part.Part) (*outline, error) {
+	o := &outline{mesh: m, part: p, sides: make([][]int, len(p.Features)), nodes: make([][]int32, len(p.Features))}
+	for f := range p.Features {
+		feature := &p.Features[f]
+		for i, b := range m.Boundary {
+			if owns(feature, b) {
+				o.sides[f] = append(o.sides[f], i)
+				o.nodes[f] = append(o.nodes[f], b.A, b.Mid, b.B)
+			}
+		}
+		slices.Sort(o.nodes[f])
+		o.nodes[f] = slices.Compact(o.nodes[f])
+	}
+	return o, nil
+}
+
+// owns reports whether an element side lies on a feature; a hole owns its
+// whole loop.
+func owns(f *part.Feature, b mesh.BoundaryEdge) bool {
+	if int(b.Loop) != f.Loop {
+		return false
+	}
+	return f.Kind == part.Hole || slices.Contains(f.Edges, int(b.Edge))
+}
+
+// check returns an error if a feature does not exist or has no element side.
+func (o *outline) check(feature int, who string) error {
+	if feature < 0 || feature >= len(o.sides) {
+		return fmt.Errorf("%s refers to feature %d, the part has %d", who, feature, len(o.sides))
+	}
+	if len(o.sides[feature]) == 0 {
+		return fmt.Errorf("%s: feature %q has no side of the mesh on it", who, o.part.Features[feature].Name)
+	}
+	return nil
+}
+
+func (o *outline) name(feature int) string { return fmt.Sprintf("%q", o.part.Features[feature].Name) }
+
+// gauss5 is the five-point Gauss rule on (0, 1); enough for the cosine of a
+// bearing on a curved side (Abramowitz & Stegun, table 25.4).
+var gauss5 = [5][2]float64{
+	{0.0469100770306680, 0.1184634425280945},
+	{0.2307653449471585, 0.2393143352496832},
+	{0.5, 0.2844444444444444},
+	{0.7692346550528415, 0.2393143352496832},
+	{0.9530899229693320, 0.1184634425280945},
+}
+
+// place is a point of an element side: where it is, the unit tangent in the
+// loop's direction, and the length it stands for.
+type place struct {
+	at, tangent geom.Point
+	length      float64
+	share       [3]float64 // of a force there among the nodes A, Mid, B
+}
+
+// places returns the integration points of an element side.
+func (o *outline) places(side int) [5]place {
+	b := o.mesh.Boundary[side]
+	p, q, r := o.mesh.Nodes[b.A], o.mesh.Nodes[b.Mid], o.mesh.Nodes[b.B]
+	var out [5]place
+	for i, g := range gauss5 {
+		t := g[0]
+		n := [3]float64{(1 - t) * (1 - 2*t), 4 * t * (1 - t), t * (2*t - 1)}
+		d := p.Scale(4*t - 3).Add(q.Scale(4 - 8*t)).Add(r.Scale(4*t - 1))
+		l := d.Norm()
+		out[i] = place{
+			at:      p.Scale(n[0]).Add(q.Scale(n[1])).Add(r.Scale(n[2])),
+			tangent: d.Scale(1 / l),
+			length:  l * g[1],
+			share:   n,
+		}
+	}
+	return out
+}
+
+// length of a feature, mm.
+func (o *outline) length(feature int) float64 {
+	sum := 0.0
+	for _, s := range o.sides[feature] {
+		for _, p := range o.places(s) {
+			sum += p.length
+		}
+	}
+	return sum
+}
+
+// spread adds to f the nodal forces of a line force (N/mm) along a feature.
+func (o *outline) spread(f []float64, feature int, force func(place) geom.Point) {
+	for _, s := range o.sides[feature] {
+		b := o.mesh.Boundary[s]
+		for _, p := range o.places(s) {
+			t := force(p).Scale(p.length)
+			for i, n := range [3]int32{b.A, b.Mid, b.B} {
+				f[2*n] += p.share[i] * t.X
+				f[2*n+1] += p.share[i] * t.Y
+			}
+		}
+	}
+}
