@@ -1,5 +1,3 @@
-// Package strand turns phases into what the nozzle follows: centre lines with
-// bead widths, cuts and order, and the plain plastic around them.
 package strand
 
 import "sinew/geom"
@@ -7,6 +5,14 @@ import "sinew/geom"
 // Print is the whole print, bottom to top.
 type Print struct {
 	Layers []Layer
+	// Region is the part in the plane, Composite the area that strands may
+	// fill: the part less its plastic walls.
+	Region, Composite geom.Region
+	// SpacingMin and SpacingMax are the printer's limits on the distance of
+	// strands, and so on the width of beads, mm.
+	SpacingMin, SpacingMax float64
+	// Notes says, in order of layers, what was left out or changed.
+	Notes []string
 }
 
 // LayerKind tells composite layers from plain plastic ones.
@@ -29,6 +35,12 @@ type Layer struct {
 	Family    int // of the lay-up, -1 for a plastic layer
 	Strands   []Strand
 	Beads     []Bead
+	// Dropped counts the pieces of level lines too short to be laid, and
+	// DroppedLength adds them up, mm.
+	Dropped       int
+	DroppedLength float64
+	// Pockets is the area, mm², that neither strands nor plastic beads fill.
+	Pockets float64
 }
 
 // End says why a strand ends where it does.
@@ -36,10 +48,26 @@ type End int
 
 // The reasons.
 const (
-	Whole   End = iota // closed, or laid from edge to edge
+	Whole   End = iota // closed: no end but the place where it starts
 	AtEdge             // it meets the edge of the composite region
 	AtLimit            // cut so that spacing or radius stays within limits
+	AtBand             // the elements that carry its family end
 )
+
+// String returns the reason in words.
+func (e End) String() string {
+	switch e {
+	case Whole:
+		return "closed"
+	case AtEdge:
+		return "at the edge"
+	case AtLimit:
+		return "cut to keep limits"
+	case AtBand:
+		return "end of the family's area"
+	}
+	return "unknown"
+}
 
 // Strand is one continuous path between two cuts.
 type Strand struct {
@@ -48,6 +76,10 @@ type Strand struct {
 	Closed     bool
 	Overlap    float64 // length laid over its own start, closed strands, mm
 	Start, End End
+	// StartLoop and EndLoop are the loops of the composite region at which the
+	// strand starts and ends, 0 the outline, -1 none.
+	StartLoop, EndLoop int
+	Level              float64 // phase of its level line
 }
 
 // BeadKind tells what a plain plastic bead is for.

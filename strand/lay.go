@@ -1,0 +1,213 @@
+//go:build lay
+
+package strand
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"sinew/field"
+	"sinew/geom"
+	"sinew/printer"
+)
+
+// driftShare is how far, as a share of the least spacing, rounding a bend may
+// move a strand off its level line.
+const driftShare = 0.3
+
+// layer makes the strands of one lay-up.
+type layer struct {
+	layup  *field.Layup
+	limits limits
+	set    Settings
+	fringe fringe
+	fine   []refined // of each family in use
+	starts starts
+}
+
+func limitsOf(c *printer.Card) limits {
+	return limits{
+		cutter: c.CutterDistance, radius: c.TowRadius, least: c.SpacingMin, most: c.SpacingMax,
+		composite: c.CompositeHeight, plastic: c.PlasticHeight, wall: c.WallWidth,
+	}
+}
+
+// Lay turns a lay-up into the whole print: the strands of each composite layer
+// from the level lines of its family's phase, the plastic around them, and the
+// stack's heights. Errors: a stack that misses the part's thickness, a phase
+// that does not fit its mesh, walls that leave no room; or the context's.
+func Lay(ctx context.Context, l *field.Layup, c *printer.Card, s Settings) (*Print, error) {
+	lim := limitsOf(c)
+	s = s.withDefaults(l)
+	if err := validate(l); err != nil {
+		return nil, err
+	}
+	pr := &Print{Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most}
+	layers, err := stack(len(l.Layers), lim, s)
+	if err != nil {
+		return nil, err
+	}
+	pr.Layers = layers
+	m := newLayer(l, lim, s)
+	for i := range pr.Layers {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if pr.Layers[i].Kind == Composite {
+			m.fill(&pr.Layers[i])
+		}
+	}
+	pr.note()
+	if s.Bare {
+		return pr, nil
+	}
+	return pr, addPlastic(ctx, pr, lim, s)
+}
+
+func validate(l *field.Layup) error {
+	var errs []error
+	for i, f := range l.Families {
+		if len(f.Phase) != len(f.Mesh.Nodes) {
+			errs = append(errs, fmt.Errorf("family %d (%s): %d phases for %d nodes; plan the field on this mesh", i, f.Name, len(f.Phase), len(f.Mesh.Nodes)))
+		}
+		if f.Active != nil && len(f.Active) != len(f.Mesh.Tris) {
+			errs = append(errs, fmt.Errorf("family %d (%s): %d marks for %d elements; plan the field on this mesh", i, f.Name, len(f.Active), len(f.Mesh.Tris)))
+		}
+		for n, v := range f.Phase {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				errs = append(errs, fmt.Errorf("family %d (%s): phase is not a number at node %d", i, f.Name, n))
+				break
+			}
+		}
+	}
+	for i, y := range l.Layers {
+		if y.Family < 0 || y.Family >= len(l.Families) {
+			errs = append(errs, fmt.Errorf("composite layer %d: there is no family %d", i, y.Family))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func newLayer(l *field.Layup, lim limits, s Settings) *layer {
+	m := &layer{layup: l, limits: lim, set: s, fine: make([]refined, len(l.Families))}
+	m.fringe = fringe{l.Region, geom.NewBoundary(l.Region), lim.least / 2}
+	m.starts.quiet = s.Quiet
+	for i := range l.Families {
+		m.fine[i] = refine(&l.Families[i])
+	}
+	return m
+}
+
+// fill lays the strands of one composite layer.
+func (m *layer) fill(out *Layer) {
+	k := out.Composite
+	ly := m.layup.Layers[k]
+	f := &m.layup.Families[ly.Family]
+	out.Family = ly.Family
+	var strands []Strand
+	for _, line := range trace(f, m.fine[ly.Family], ly.Shift) {
+		for _, r := range m.fringe.clip(line.path) {
+			st := m.strand(r, line.level)
+			if n := st.Length(); n < m.limits.cutter {
+				out.Dropped++
+				out.DroppedLength += n
+				continue
+			}
+			strands = append(strands, st)
+		}
+	}
+	m.close(strands)
+	out.Strands = order(strands, m.nth(k)%2 == 1)
+	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
+		out.Strands[i].Width = h.widths()
+	}
+}
+
+func (h Halves) widths() []float64 {
+	w := make([]float64, len(h.Left))
+	for i := range w {
+		w[i] = h.Width(i)
+	}
+	return w
+}
+
+// nth returns how many layers below composite layer k hold the same family.
+func (m *layer) nth(k int) int {
+	n := 0
+	for _, y := range m.layup.Layers[:k] {
+		if y.Family == m.layup.Layers[k].Family {
+			n++
+		}
+	}
+	return n
+}
+
+// strand samples and smooths a stretch.
+func (m *layer) strand(r run, level float64) Strand {
+	pts, step := even(r.pts, r.closed, m.set.Step)
+	pts = fair(pts, r.closed, step, m.limits.radius, driftShare*m.limits.least)
+	m.fringe.hold(pts, r.closed)
+	pts, _ = even(pts, r.closed, m.set.Step)
+	return Strand{
+		Points: pts, Closed: r.closed, Start: r.start, End: r.end,
+		StartLoop: r.loops[0], EndLoop: r.loops[1], Level: level,
+	}
+}
+
+// even resamples a line at equal steps and returns the step; a closed line
+// repeats its first point before and after.
+func even(pts []geom.Point, closed bool, step float64) ([]geom.Point, float64) {
+	path := geom.Path{Points: pts, Closed: closed}
+	if closed {
+		path.Points = pts[:len(pts)-1]
+	}
+	length := path.Length()
+	out := path.Resample(step).Points
+	n := len(out) - 1
+	if closed {
+		out = append(out, out[0])
+		n++
+	}
+	return out, length / float64(max(1, n))
+}
+
+// hold moves points that smoothing brought too near to the edge back to the
+// clear distance.
+func (e fringe) hold(pts []geom.Point, closed bool) {
+	for i, p := range pts {
+		if d, n := e.place(p); d < e.clear {
+			pts[i] = p.Add(inward(p, n, d).Scale(e.clear - d))
+		}
+	}
+	if closed {
+		pts[len(pts)-1] = pts[0]
+	}
+}
+
+// close gives the closed strands a start place and an overlap.
+func (m *layer) close(strands []Strand) {
+	var halves []Halves
+	for i := range strands {
+		s := &strands[i]
+		if !s.Closed {
+			continue
+		}
+		if halves == nil {
+			halves = HalfBeads(strands, m.layup.Region, m.limits.most)
+		}
+		once := s.Once()
+		at := m.starts.choose(once, halves[i].widths())
+		s.Points, s.Overlap = overlap(rotate(once, at), m.set.Overlap)
+	}
+}
+
+// note says what was dropped.
+func (pr *Print) note() {
+	for _, l := range pr.Layers {
+		if l.Dropped > 0 {
+			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d pieces of level lines, %.0f mm in all, are shorter than the cutter allows and were left out", l.Index, l.Dropped, l.DroppedLength))
+		}
+	}
+}

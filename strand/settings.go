@@ -1,0 +1,46 @@
+package strand
+
+import (
+	"sinew/field"
+	"sinew/geom"
+)
+
+// Settings steers Lay. The zero value of a field means its default.
+type Settings struct {
+	Region    geom.Region // of the part; default the lay-up's region, which then has no walls
+	Thickness float64     // of the part, mm; 0: whatever the stack comes to
+	Walls     int         // plastic beads along outline and holes in every layer
+	Bottom    int         // plastic layers under the composite
+	Top       int         // plastic layers over the composite
+	Step      float64     // distance of points along a strand, mm; default 0.5
+	Overlap   float64     // of a closed strand over its own start, mm; default 5
+	Bare      bool        // leaves out all plain plastic
+	// Quiet, where given, tells how highly a place is stressed (any measure,
+	// more is higher): closed strands start where it is low.
+	Quiet func(geom.Point) float64
+}
+
+// Defaults of Settings.
+const (
+	defaultStep    = 0.5
+	defaultOverlap = 5.0
+)
+
+func (s Settings) withDefaults(l *field.Layup) Settings {
+	if s.Region.Outer == nil {
+		s.Region = l.Region
+	}
+	if s.Step == 0 {
+		s.Step = defaultStep
+	}
+	if s.Overlap == 0 {
+		s.Overlap = defaultOverlap
+	}
+	return s
+}
+
+// limits is what of the printer's card matters here.
+type limits struct {
+	cutter, radius, least, most float64
+	composite, plastic, wall    float64
+}
