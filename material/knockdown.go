@@ -62,15 +62,12 @@ type MeasuredBead struct {
 // measured.
 func (m MeasuredBead) scales(l *Law) (MeasuredBead, error) {
 	one := MeasuredBead{E1: 1, E2: 1, G12: 1, Nu12: 1, Xt: 1, Xc: 1, Yt: 1, Yc: 1, S: 1, Sis: 1, Zt: 1}
-	pairs := m.figures()
-	any := false
-	for _, p := range pairs {
+	for _, p := range m.figures() {
 		if p.value < 0 {
 			return one, fmt.Errorf("measured %s = %g must be positive", p.name, p.value)
 		}
-		any = any || p.value != 0
 	}
-	if !any {
+	if !m.anyMeasured() {
 		return one, nil
 	}
 	if rho := 1 / m.Spacing; !(m.Spacing > 0) || rho < l.rhoMin*(1-spacingSlack) || rho > l.rhoMax*(1+spacingSlack) {
@@ -137,4 +134,13 @@ func (r scaledRecipe) at(rho float64) (Lamina, Strength) {
 	s.Sis *= f.Sis * d.Interlaminar
 	s.Zt *= f.Zt * d.Interlaminar
 	return e, s
+}
+
+func (m MeasuredBead) anyMeasured() bool {
+	for _, f := range m.figures() {
+		if f.value != 0 {
+			return true
+		}
+	}
+	return false
 }

@@ -40,6 +40,8 @@ type LawSettings struct {
 	Explicit *Explicit
 	// Measured figures of the user's own bead replace estimated ones.
 	Measured MeasuredBead
+	// Notch holds the distances of the criteria at holes.
+	Notch Notch
 	// KnockDowns multiply strengths and stiffness.
 	KnockDowns []KnockDown
 }
@@ -180,6 +182,9 @@ func (l *Law) Tow() Tow { return l.settings.Tow }
 
 // Plastic returns the plastic the law was made from.
 func (l *Law) Plastic() Plastic { return l.settings.Plastic }
+
+// Notch returns the characteristic distances of the criteria at holes, mm.
+func (l *Law) Notch() Notch { return l.settings.Notch.withDefaults() }
 
 // capWidth is the half-width, as a share of RhoMax, of the bend with which
 // the fibre stops to grow at RhoMax. It lies outside 0.95·RhoMax, up to which

@@ -10,6 +10,7 @@ type Metal struct {
 	ID, Title              string
 	E, Nu                  float64
 	Yield, Ultimate, Shear float64 // MPa
+	Bearing                float64 // MPa, 0: not known
 	Alpha                  float64 // 1/K
 	Conductivity           float64 // W/(m K)
 	Density                float64 // g/mm³

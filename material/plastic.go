@@ -1,6 +1,7 @@
 package material
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -31,6 +32,18 @@ type Plastic struct {
 	BedTemperature            float64 // °C
 	PricePerKilo              float64
 	Sources                   []Provenance
+}
+
+// Validate reports figures of a plastic that cannot be.
+func (p Plastic) Validate() error {
+	var errs []error
+	if !(p.Nu > -1 && p.Nu < 0.5) {
+		errs = append(errs, fmt.Errorf("plastic %s: poisson = %g breaks -1 < nu < 1/2: the stiffness would not be positive", p.ID, p.Nu))
+	}
+	if p.GlassTemperature > 0 && p.PrintTemperature > 0 && p.GlassTemperature >= p.PrintTemperature {
+		errs = append(errs, fmt.Errorf("plastic %s: glass temperature %g °C is not below the print temperature %g °C", p.ID, p.GlassTemperature, p.PrintTemperature))
+	}
+	return errors.Join(errs...)
 }
 
 // Curves holds figures over temperature, each a list of {°C, MPa} in rising
