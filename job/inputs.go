@@ -194,7 +194,7 @@ func (j *Job) readCard(in *inputs, kind, id, jobKey string) (*card.Card, error) 
 	}
 	c, err := card.Parse(data, shown)
 	if err != nil {
-		return nil, asInput("", "", err)
+		return nil, cardFaults(err)
 	}
 	if c.Kind != kind {
 		return nil, &InputError{[]Fault{{File: shown, Key: "kind", What: fmt.Sprintf("is %q where a %s card is wanted", c.Kind, kind), Remedy: "name another card in " + jobKey}}}
