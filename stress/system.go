@@ -36,6 +36,7 @@ type System struct {
 	sets     []*set
 	setOf    []int // per case
 	stop     func() bool
+	recovery *recovery // made when first asked for
 }
 
 // set is a group of cases that are held alike: one matrix, one factorisation.
