@@ -105,7 +105,7 @@ func (m *layer) fill(out *Layer) {
 	k := out.Composite
 	ly := m.layup.Layers[k]
 	f := &m.layup.Families[ly.Family]
-	out.Family = ly.Family
+	out.Family, out.Shift = ly.Family, ly.Shift
 	var strands []Strand
 	for _, line := range trace(f, m.fine[ly.Family], ly.Shift) {
 		for _, r := range m.fringe.clip(line.path) {

@@ -1,5 +1,200 @@
+//go:build lay
+
 package strand
 
-import "context"
+import (
+	"context"
+	"fmt"
+	"math"
 
-func addPlastic(ctx context.Context, pr *Print, lim limits, s Settings) error { return ctx.Err() }
+	"sinew/geom"
+)
+
+// flattenWalls is how far the chords of a wall's bead may lie off its arcs, mm.
+const flattenWalls = 0.01
+
+// coverAngles are the directions of the lines of plastic layers, in turn, deg.
+func coverAngle(k int) float64 { return [...]float64{45, -45, 0, 90}[k%4] }
+
+// addPlastic adds walls to every layer, fills the plastic layers, and patches
+// the pockets of composite layers.
+func addPlastic(ctx context.Context, pr *Print, lim limits, s Settings) error {
+	walls, err := wallBeads(s.Region, s.Walls, lim.wall)
+	if err != nil {
+		return err
+	}
+	inner, err := s.Region.Inset((float64(s.Walls) + 0.5) * lim.wall)
+	if err != nil {
+		return fmt.Errorf("plastic inside the walls: %w", err)
+	}
+	patched := map[patchKey]patchDone{}
+	plain := 0
+	for i := range pr.Layers {
+		l := &pr.Layers[i]
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		l.Beads = append(l.Beads, walls...)
+		if l.Kind == Plastic {
+			l.Beads = append(l.Beads, coverBeads(inner, coverAngle(plain)*math.Pi/180, lim.wall)...)
+			plain++
+			continue
+		}
+		key := keyOf(l)
+		done, ok := patched[key]
+		if !ok {
+			done.beads, done.empty = patches(l.Strands, pr.Composite, lim.least, lim.most, lim.wall)
+			patched[key] = done
+		}
+		l.Beads = append(l.Beads, done.beads...)
+		l.Pockets = done.empty
+	}
+	return nil
+}
+
+// patchKey tells layers whose strands lie in the same places.
+type patchKey struct {
+	family int
+	shift  float64
+}
+
+type patchDone struct {
+	beads []Bead
+	empty float64
+}
+
+func keyOf(l *Layer) patchKey { return patchKey{l.Family, l.Shift} }
+
+// wallBeads returns n closed beads along each loop of the region, outermost
+// first.
+func wallBeads(r geom.Region, n int, width float64) ([]Bead, error) {
+	var out []Bead
+	for i := range n {
+		inner, err := r.Inset((float64(i) + 0.5) * width)
+		if err != nil {
+			return nil, fmt.Errorf("wall %d of %d: %w", i+1, n, err)
+		}
+		if len(inner) == 0 {
+			return nil, fmt.Errorf("wall %d of %d, %.3g mm wide, does not fit into the part; use fewer walls", i+1, n, width)
+		}
+		for _, reg := range inner {
+			for _, l := range reg.Loops() {
+				out = append(out, Bead{Kind: Wall, Points: l.Flatten(flattenWalls), Closed: true, Width: width})
+			}
+		}
+	}
+	return out, nil
+}
+
+// coverBeads fills the areas, in which centre lines may lie, with lines a
+// bead's width apart in the given direction, joined row to row where they
+// meet.
+func coverBeads(areas []geom.Region, angle, width float64) []Bead {
+	var out []Bead
+	for _, a := range areas {
+		sin, cos := math.Sincos(angle)
+		turn := func(p geom.Point) geom.Point {
+			return geom.Point{X: cos*p.X + sin*p.Y, Y: cos*p.Y - sin*p.X}
+		}
+		back := func(p geom.Point) geom.Point {
+			return geom.Point{X: cos*p.X - sin*p.Y, Y: sin*p.X + cos*p.Y}
+		}
+		polys := a.Map(turn).Flatten(flattenWalls)
+		for _, pts := range serpentines(polys, width) {
+			for i := range pts {
+				pts[i] = back(pts[i])
+			}
+			out = append(out, Bead{Kind: Cover, Points: pts, Width: width})
+		}
+	}
+	return out
+}
+
+// serpentines returns polylines that fill the polygons with horizontal rows.
+func serpentines(polys geom.Polygons, width float64) [][]geom.Point {
+	box := polys.Bounds()
+	if len(polys) == 0 {
+		return nil
+	}
+	n := int(box.Size().Y/width) + 1
+	y := (box.Min.Y+box.Max.Y)/2 - width*float64(n-1)/2
+	var done, open [][]geom.Point
+	for range n {
+		var next [][]geom.Point
+		taken := make([]bool, len(open))
+		for _, span := range scan(polys, y) {
+			if span[1]-span[0] < width {
+				continue // a dot that the rows beside it press into
+			}
+			a, b := geom.Point{X: span[0], Y: y}, geom.Point{X: span[1], Y: y}
+			k, from, to := joinable(open, taken, a, b, polys, width)
+			if k < 0 {
+				next = append(next, []geom.Point{a, b})
+				continue
+			}
+			taken[k] = true
+			next = append(next, append(open[k], from, to))
+		}
+		for k, c := range open {
+			if !taken[k] {
+				done = append(done, c)
+			}
+		}
+		open = next
+		y += width
+	}
+	return append(done, open...)
+}
+
+// rowReach is how far, in bead widths, the end of a row may lie from the start
+// of the next for the nozzle to go over without a break.
+const rowReach = 3.0
+
+// joinable returns the open line whose end is nearest to an end of the row
+// a–b, within reach and with the way inside, and the row in the sense in which
+// it goes on; -1 when there is none.
+func joinable(open [][]geom.Point, taken []bool, a, b geom.Point, polys geom.Polygons, width float64) (k int, from, to geom.Point) {
+	k = -1
+	best := rowReach * width
+	for i, c := range open {
+		if taken[i] {
+			continue
+		}
+		end := c[len(c)-1]
+		for _, q := range [2][2]geom.Point{{a, b}, {b, a}} {
+			if d := end.Dist(q[0]); d < best && wayInside(polys, end, q[0], width) {
+				k, from, to, best = i, q[0], q[1], d
+			}
+		}
+	}
+	return k, from, to
+}
+
+// borderSlack is how far, in bead widths, a way between rows may leave the area
+// of centre lines: on a curved border it cuts the corner.
+const borderSlack = 0.15
+
+// wayInside reports whether the short way between two points of the border
+// keeps to the inside, but for borderSlack.
+func wayInside(polys geom.Polygons, a, b geom.Point, width float64) bool {
+	const samples = 4
+	for i := 1; i < samples; i++ {
+		p := a.Lerp(b, float64(i)/samples)
+		if !polys.Contains(p) && borderDistance(polys, p) > borderSlack*width {
+			return false
+		}
+	}
+	return true
+}
+
+func borderDistance(polys geom.Polygons, p geom.Point) float64 {
+	best := math.Inf(1)
+	for _, poly := range polys {
+		for i, a := range poly {
+			s := segment{a: a, b: poly[(i+1)%len(poly)]}
+			_, d := s.foot(p)
+			best = math.Min(best, d)
+		}
+	}
+	return best
+}

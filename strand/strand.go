@@ -32,7 +32,8 @@ type Layer struct {
 	Kind      LayerKind
 	Z         float64 // of the layer's top, where the nozzle tip runs, mm
 	Height    float64
-	Family    int // of the lay-up, -1 for a plastic layer
+	Family    int     // of the lay-up, -1 for a plastic layer
+	Shift     float64 // of the level lines, in spacings
 	Strands   []Strand
 	Beads     []Bead
 	// Dropped counts the pieces of level lines too short to be laid, and
