@@ -79,12 +79,19 @@ func (b *Boundary) fillEdges(boxes []Box) {
 // Nearest returns the point of the boundary nearest to p. Of equals the edge
 // first in order wins.
 func (b *Boundary) Nearest(p Point) Near {
-	best, t, dist := int32(-1), 0.0, math.Inf(1)
+	return b.nearest(p, math.Inf(1), nil)
+}
+
+func (b *Boundary) nearest(p Point, limit float64, skip func(loop, edge int) bool) Near {
+	best, t, dist := int32(-1), 0.0, limit
 	b.rings(p, func(x, y int, least float64) bool {
 		if least > dist {
 			return false
 		}
 		for _, i := range b.at(x, y) {
+			if skip != nil && skip(b.ref[i].Loop, b.ref[i].Edge) {
+				continue
+			}
 			if et, d := b.edges[i].Nearest(p); d < dist || d == dist && i < best {
 				best, t, dist = i, et, d
 			}
@@ -92,8 +99,15 @@ func (b *Boundary) Nearest(p Point) Near {
 		return true
 	})
 	if best < 0 {
-		return Near{Distance: dist, Loop: -1, Edge: -1}
+		return Near{Distance: math.Inf(1), Loop: -1, Edge: -1}
 	}
 	e := b.edges[best]
 	return Near{e.At(t), dist, b.ref[best].Loop, b.ref[best].Edge, t, e.Tangent(t)}
+}
+
+// NearestExcept is Nearest over the edges that skip does not rule out, looking
+// no farther than limit: where there is none, Loop and Edge are -1 and Distance
+// is +Inf.
+func (b *Boundary) NearestExcept(p Point, limit float64, skip func(loop, edge int) bool) Near {
+	return b.nearest(p, limit, skip)
 }

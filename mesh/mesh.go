@@ -7,11 +7,11 @@ import "sinew/geom"
 
 // Mesh is a mesh of six-node triangles.
 //
-//	      2
-//	     / \
-//	    5   4      corners 0 1 2 counter-clockwise,
-//	   /     \     3 between 0 and 1, 4 between 1 and 2, 5 between 2 and 0
-//	  0---3---1
+//	    2
+//	   / \
+//	  5   4      corners 0 1 2 counter-clockwise,
+//	 /     \     3 between 0 and 1, 4 between 1 and 2, 5 between 2 and 0
+//	0---3---1
 //
 // Nodes on arcs lie on the arc, mid-side nodes too.
 type Mesh struct {
@@ -38,4 +38,9 @@ type Settings struct {
 	// SizeAt, where not nil, is a further upper bound on the side at a point
 	// (adaptive refinement).
 	SizeAt func(geom.Point) float64
+	// MaxNodes bounds the number of nodes; default 4 million. A mesh that would
+	// need more is refused.
+	MaxNodes int
+	// Cancel, where not nil, is asked now and then whether to stop.
+	Cancel func() bool
 }
