@@ -174,7 +174,9 @@ func (l *Law) TowArea() float64 { return l.settings.Tow.Area }
 func (l *Law) FibreArea() float64 { return l.settings.Tow.FibreArea }
 
 // FibreStrain returns the strains along the fibres, both positive, at which
-// they fail in tension and in compression.
+// they fail in tension and in compression. Tension fails at one strain whatever
+// the spacing; in compression an estimated bead's strain Xc/E1 grows with the
+// spacing, and the least between the printer's limits is returned.
 func (l *Law) FibreStrain() (tension, compression float64) { return l.et, l.ec }
 
 // Tow returns the tow the law was made from.
@@ -278,7 +280,7 @@ const hiddenShare = 0.1
 // Indices returns how near a strain (layer axes: along, across, engineering
 // shear) brings the layer to failure; 1 is failure.
 //
-//	ft = eps1/et, fc = -eps1/ec   (0 below RhoMin/10, where no strand is)
+//	ft = eps1/et, fc = -eps1·E1/Xc   (0 below RhoMin/10, where no strand is)
 //	m  = √((s2/Yt)² + (t12/S)²) for s2 > 0, with Yc for s2 < 0
 //
 // The matrix index is that of Hashin, J. Appl. Mech. 47 (1980) 329, with the
@@ -295,7 +297,7 @@ func (l *Law) Indices(rho float64, strain [3]float64) (ft, fc, m float64) {
 	}
 	m = math.Hypot(s2/y, p[2]*strain[2]/p[7])
 	if rho >= hiddenShare*l.rhoMin {
-		ft, fc = math.Max(0, strain[0]/l.et), math.Max(0, -strain[0]/l.ec)
+		ft, fc = math.Max(0, strain[0]/l.et), math.Max(0, -strain[0]*p[0]/p[4])
 	}
 	return ft, fc, m
 }

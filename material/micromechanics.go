@@ -141,8 +141,8 @@ func assemblageBulk(kf, km, gm, c float64) float64 {
 	return km + c*(kf-km)*(km+gm)/(km+gm+(1-c)*(kf-km))
 }
 
-// boundShear23 is the Hashin–Hill bound on G23 with p as the enclosing phase:
-// the lower bound when p is the softer one, the upper when it is the stiffer.
+// boundShear23 is G23 with p as the medium around: the lower of Hashin's and
+// Hill's bounds when p is the softer phase in bulk and shear.
 func boundShear23(f, p Phase, c float64) float64 {
 	km, gm := p.Bulk23(), p.G23
 	d := f.G23 - gm
@@ -208,22 +208,32 @@ type Bounds struct{ Lower, Upper Phase }
 
 // HashinRosen returns the bounds on the constants of aligned phases at volume
 // share c: Hashin & Rosen (1964), Hill, J. Mech. Phys. Solids 12 (1964) 199,
-// Hashin, J. Mech. Phys. Solids 13 (1965) 119. Each constant is bounded on its
-// own; nu12 stands in order too.
+// Hashin, J. Mech. Phys. Solids 13 (1965) 119, in Walpole's form, which also
+// holds where the phase that is stiffer in shear is the softer one in bulk
+// (J. Mech. Phys. Solids 17 (1969) 235). Each constant is bounded on its own.
 func HashinRosen(inclusion, matrix Phase, c float64) Bounds {
-	a := assemblage(Phase{}, inclusion, matrix, c, boundShear23(inclusion, matrix, c))
-	b := assemblage(Phase{}, matrix, inclusion, 1-c, boundShear23(matrix, inclusion, 1-c))
-	order := func(x, y float64) (float64, float64) { return math.Min(x, y), math.Max(x, y) }
-	var r Bounds
-	r.Lower.E1, r.Upper.E1 = order(a.E1, b.E1)
-	r.Lower.G12, r.Upper.G12 = order(a.G12, b.G12)
-	r.Lower.G23, r.Upper.G23 = order(a.G23, b.G23)
-	r.Lower.Nu12, r.Upper.Nu12 = order(a.Nu12, b.Nu12)
-	kf, km := inclusion.Bulk23(), matrix.Bulk23()
-	kl, ku := order(assemblageBulk(kf, km, matrix.G23, c), assemblageBulk(km, kf, inclusion.G23, 1-c))
-	r.Lower.E2 = transverse(r.Lower.E1, r.Upper.Nu12, r.Lower.G23, kl)
-	r.Upper.E2 = transverse(r.Upper.E1, r.Lower.Nu12, r.Upper.G23, ku)
-	return r
+	f, m := inclusion, matrix
+	kf, km := f.Bulk23(), m.Bulk23()
+	bound := func(pick func(a, b float64) float64) (p Phase, bulk float64) {
+		k, g := pick(kf, km), pick(f.G23, m.G23)
+		shear := g * k / (k + 2*g)
+		p.G23 = 1/(c/(f.G23+shear)+(1-c)/(m.G23+shear)) - shear
+		axial := pick(f.G12, m.G12)
+		p.G12 = 1/(c/(f.G12+axial)+(1-c)/(m.G12+axial)) - axial
+		d := (1-c)/kf + c/km + 1/g
+		dnu := f.Nu12 - m.Nu12
+		p.E1 = mix(f.E1, m.E1, c) + 4*c*(1-c)*dnu*dnu/d
+		p.Nu12 = mix(f.Nu12, m.Nu12, c) + c*(1-c)*dnu*(1/km-1/kf)/d
+		return p, 1/(c/(kf+g)+(1-c)/(km+g)) - g
+	}
+	low, kl := bound(math.Min)
+	high, kh := bound(math.Max)
+	if low.Nu12 > high.Nu12 {
+		low.Nu12, high.Nu12 = high.Nu12, low.Nu12
+	}
+	low.E2 = transverse(low.E1, high.Nu12, low.G23, kl)
+	high.E2 = transverse(high.E1, low.Nu12, high.G23, kh)
+	return Bounds{Lower: low, Upper: high}
 }
 
 // porous returns a plastic with voids drawn out along the strands, share c of
