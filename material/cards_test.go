@@ -87,6 +87,7 @@ func cardSettings(tb testing.TB, tow, plastic string) LawSettings {
 	return LawSettings{
 		Tow:     must[Tow](tb)(TowFromCard(builtIn(tb, "tow/"+tow))),
 		Plastic: must[Plastic](tb)(PlasticFromCard(builtIn(tb, "plastic/"+plastic))),
+		State:   Room(),
 		Height:  0.32, SpacingMin: 0.5, SpacingMax: 2.5,
 	}
 }
@@ -216,13 +217,13 @@ func TestPlasticOverTemperature(t *testing.T) {
 		modulus float64
 		above   bool
 	}{
-		{"room, dry", State{}, 2300, false},
-		{"room, moist", State{Conditioned: true}, 900, false},
-		{"between two points", At(50, false), 1450, false},
-		{"limit", At(65, false), 900, false},
-		{"above the limit", At(66, false), 880, true},
-		{"colder than the card", At(-60, false), 2900, false},
-		{"beyond the card", At(150, false), 480, true},
+		{"room, dry", Room(), 2300, false},
+		{"room, moist", State{23, true}, 900, false},
+		{"between two points", State{50, false}, 1450, false},
+		{"limit", State{65, false}, 900, false},
+		{"above the limit", State{66, false}, 880, true},
+		{"colder than the card", State{-60, false}, 2900, false},
+		{"beyond the card", State{150, false}, 480, true},
 	} {
 		s, err := p.In(row.state)
 		if err != nil {

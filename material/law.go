@@ -24,8 +24,8 @@ type Law struct {
 	provenance []Provenance
 }
 
-// LawSettings says what a bead is made of. Tow, Plastic, Height, SpacingMin
-// and SpacingMax must be given; the rest has defaults.
+// LawSettings says what a bead is made of. Tow, Plastic, State, Height,
+// SpacingMin and SpacingMax must be given; the rest has defaults.
 type LawSettings struct {
 	Tow     Tow
 	Plastic Plastic

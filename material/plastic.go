@@ -52,27 +52,17 @@ type Curves struct {
 	Modulus, Tension, Compression, Shear [][2]float64
 }
 
-// State is the surroundings a design is judged in. The zero value means room
-// temperature, 23 °C, dry.
+// State is the surroundings a design is judged in; see Room.
 type State struct {
-	Temperature *float64 // °C; nil means RoomTemperature
-	Conditioned bool     // moist as in a room rather than dry
+	Temperature float64 // °C
+	Conditioned bool    // moist as in a room rather than dry
 }
 
 // RoomTemperature is the 23 °C of ISO 291, standard atmosphere 23/50.
 const RoomTemperature = 23.0
 
-// At returns a state at a temperature in °C.
-func At(temperature float64, conditioned bool) State {
-	return State{Temperature: &temperature, Conditioned: conditioned}
-}
-
-func (s State) temperature() float64 {
-	if s.Temperature == nil {
-		return RoomTemperature
-	}
-	return *s.Temperature
-}
+// Room is the dry state at RoomTemperature.
+func Room() State { return State{Temperature: RoomTemperature} }
 
 // PlasticState is a plastic at one temperature and moisture.
 type PlasticState struct {
@@ -91,7 +81,7 @@ func (p Plastic) In(s State) (PlasticState, error) {
 	if s.Conditioned && len(p.Wet.Modulus) > 0 {
 		curves = p.Wet
 	}
-	t := s.temperature()
+	t := s.Temperature
 	e, inside := Interpolate(curves.Modulus, t)
 	if !isPositive(e) {
 		return PlasticState{}, fmt.Errorf("plastic %s has no modulus at %g °C", p.ID, t)
