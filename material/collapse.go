@@ -3,6 +3,7 @@ package material
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Degrade says what is left of a layer after it has failed.
@@ -47,33 +48,36 @@ const lostShare = 0.01
 
 // Collapse raises the force and moment of a load and takes each failed layer's
 // stiffness away, ply by ply, until the stack carries no more. A layer whose
-// matrix has failed stands until its fibres break. Temperature and moisture
-// act from the start. The load is held while a layer fails, so that several
-// may follow at one load.
+// matrix has failed stands until its fibres break; layers that fail at one
+// load fail together. Temperature and moisture act from the start. The load is
+// held while layers fail, so that others may follow at the same load.
 func (l *Laminate) Collapse(d Degrade, p Load) (Collapse, error) {
 	w := walk{d: d.withDefaults(), load: p, whole: l, state: make([]damage, len(l.Layers))}
 	w.result.Curve = append(w.result.Curve, [2]float64{0, 0})
 	now := l
 	for w.carries(now) {
-		f := w.next(now)
-		if f.Layer < 0 {
+		failing := w.next(now)
+		if len(failing) == 0 {
 			break
 		}
-		w.raise(f.Reserve)
-		step := Step{Load: w.result.Load, Layer: f.Layer, Mode: f.Mode}
-		step.Strain, step.Movement = w.travel(now, step.Load)
-		w.mark(step.Movement)
-		w.state[f.Layer].fail(f.Mode.IsFibre() || w.d.Whole)
+		w.raise(failing[0].Reserve)
+		strain, before := w.travel(now, w.result.Load)
+		w.mark(before)
+		for _, f := range failing {
+			w.state[f.Layer].fail(f.Mode.IsFibre() || w.d.Whole)
+		}
 		var err error
 		if now, err = w.degraded(); err != nil {
-			return w.result, fmt.Errorf("collapse after layer %d: %w", f.Layer, err)
+			return w.result, fmt.Errorf("collapse after layer %d: %w", failing[0].Layer, err)
 		}
-		step.After = math.Inf(1)
+		after := math.Inf(1)
 		if w.carries(now) {
-			_, step.After = w.travel(now, step.Load)
-			w.mark(step.After)
+			_, after = w.travel(now, w.result.Load)
+			w.mark(after)
 		}
-		w.result.Steps = append(w.result.Steps, step)
+		for _, f := range failing {
+			w.result.Steps = append(w.result.Steps, Step{Load: w.result.Load, Layer: f.Layer, Mode: f.Mode, Strain: strain, Movement: before, After: after})
+		}
 	}
 	return w.result, nil
 }
@@ -111,30 +115,43 @@ func (w *walk) mark(movement float64) {
 	w.result.Curve = append(w.result.Curve, [2]float64{movement, w.result.Load})
 }
 
-// next finds the layer that fails at the least load, with the mode told apart
-// into fibre and matrix.
-func (w *walk) next(now *Laminate) FirstFailure {
+// next finds the layers that fail at the least load, with their modes told
+// apart into fibre and matrix.
+func (w *walk) next(now *Laminate) []FirstFailure {
 	standing := now.Stresses(Load{DeltaT: w.load.DeltaT, Moisture: w.load.Moisture})
 	applied := now.Stresses(Load{Force: w.load.Force, Moment: w.load.Moment})
-	worst := FirstFailure{Failure: Failure{Reserve: math.Inf(1)}, Layer: -1}
+	worst := make([]FirstFailure, len(w.state))
+	least := math.Inf(1)
+	for i := range worst {
+		worst[i] = FirstFailure{Failure: Failure{Reserve: math.Inf(1)}, Layer: i}
+	}
 	for i, a := range applied {
-		s := w.state[a.Layer]
-		if s.fibre {
+		if w.state[a.Layer].fibre {
 			continue
 		}
-		ply := w.whole.Layers[a.Layer].Ply
-		var f Failure
-		if s.matrix {
-			f = ply.fibreReserve(a.Own, standing[i].Own)
-		} else {
-			f = ply.ReserveBeside(w.d.Criterion, a.Own, standing[i].Own)
-			f.Mode = ply.sideOf(f)
+		if f := w.judge(a.Layer, a.Own, standing[i].Own); f.Reserve < worst[a.Layer].Reserve {
+			worst[a.Layer] = FirstFailure{Failure: f, Layer: a.Layer, Z: a.Z}
 		}
-		if f.Reserve < worst.Reserve {
-			worst = FirstFailure{Failure: f, Layer: a.Layer, Z: a.Z}
-		}
+		least = math.Min(least, worst[a.Layer].Reserve)
 	}
-	return worst
+	return slices.DeleteFunc(worst, func(f FirstFailure) bool {
+		return math.IsInf(f.Reserve, 1) || f.Reserve > least*(1+togetherShare)
+	})
+}
+
+// togetherShare is the relative difference of load below which two layers fail
+// at once: rounding must not decide that one of two like layers breaks first
+// and bends the rest.
+const togetherShare = 1e-9
+
+func (w *walk) judge(layer int, applied, standing [3]float64) Failure {
+	ply := w.whole.Layers[layer].Ply
+	if w.state[layer].matrix {
+		return ply.fibreReserve(applied, standing)
+	}
+	f := ply.ReserveBeside(w.d.Criterion, applied, standing)
+	f.Mode = ply.sideOf(f)
+	return f
 }
 
 // fibreReserve judges the fibres alone.
