@@ -1,6 +1,13 @@
-// Package check says what printer or material forbids in a print: findings
-// with a place, a severity and a remedy.
 package check
+
+import (
+	"slices"
+
+	"sinew/geom"
+	"sinew/part"
+	"sinew/printer"
+	"sinew/strand"
+)
 
 // Severity orders findings.
 type Severity int
@@ -25,4 +32,72 @@ type Finding struct {
 	Count    int // how many like it this finding stands for (worst place given)
 	What     string
 	Remedy   string
+}
+
+// Input is what Run judges. A field left zero leaves out the rules that need it.
+type Input struct {
+	Print *strand.Print
+	Card  *printer.Card
+	Part  *part.Part
+	// Place is where the origin of the part's drawing lies on the bed. With
+	// Placed false the part is taken to lie in the middle.
+	Place  geom.Point
+	Placed bool
+	// PlasticName, PlasticTemperature and BedTemperature are the plastic and the
+	// temperatures its card prints at, °C.
+	PlasticName                        string
+	PlasticTemperature, BedTemperature float64
+	TowArea                            float64 // mm² of tow, its resin included
+	// Utilisation is how highly the part is stressed, all cases together: any
+	// measure that grows with it.
+	Utilisation []Utilisation
+
+	rasters map[int]*strand.Raster // of the layers, made when first wanted
+}
+
+// Utilisation is how highly one place is stressed, and the area it stands for.
+type Utilisation struct {
+	At    geom.Point
+	Area  float64 // mm²
+	Value float64
+}
+
+// Run applies all rules and returns what they find: by severity, gravest
+// first, then by the order of the rules, then by layer.
+func Run(in Input) []Finding {
+	in.rasters = map[int]*strand.Raster{}
+	var out []Finding
+	for _, r := range rules() {
+		for _, f := range r.find(in) {
+			f.ID = r.ID
+			if f.Severity == unset {
+				f.Severity = r.Severity
+			}
+			if f.Remedy == "" {
+				f.Remedy = r.Remedy
+			}
+			out = append(out, f)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Finding) int { return int(b.Severity) - int(a.Severity) })
+	return out
+}
+
+// unset marks a finding that takes its rule's severity.
+const unset Severity = -1
+
+// Rule is one thing that is looked for.
+type Rule struct {
+	ID       string
+	Severity Severity
+	Text     string // what is looked for
+	Remedy   string // what to do about it
+	find     func(Input) []Finding
+}
+
+// Rules returns all rules in the order in which they are applied.
+func Rules() []Rule { return rules() }
+
+func rules() []Rule {
+	return slices.Concat(strandRules(), layerRules(), machineRules())
 }

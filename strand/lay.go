@@ -111,8 +111,7 @@ func (m *layer) fill(out *Layer) {
 		for _, r := range m.fringe.clip(line.path) {
 			st := m.strand(r, line.level)
 			if n := st.Length(); n < m.limits.cutter {
-				out.Dropped++
-				out.DroppedLength += n
+				out.drop(st.Points, n)
 				continue
 			}
 			strands = append(strands, st)
@@ -122,6 +121,15 @@ func (m *layer) fill(out *Layer) {
 	out.Strands = order(strands, m.nth(k)%2 == 1)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
 		out.Strands[i].Width = h.widths()
+	}
+}
+
+// drop counts a piece that is too short.
+func (l *Layer) drop(pts []geom.Point, length float64) {
+	l.Dropped++
+	l.DroppedLength += length
+	if length > l.droppedMost {
+		l.DroppedAt, l.droppedMost = pts[len(pts)/2], length
 	}
 }
 

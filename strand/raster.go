@@ -252,3 +252,12 @@ func (t *transform) line(d []float64, first, stride, n int) {
 func (t *transform) meet(q, p int) float64 {
 	return (t.f[q] + float64(q*q) - t.f[p] - float64(p*p)) / float64(2*(q-p))
 }
+
+// Islands returns the number of connected sets of squares for which test holds.
+func (r *Raster) Islands(test func(cell int) bool) int {
+	mark := make([]bool, len(r.Beads))
+	for c := range mark {
+		mark[c] = test(c)
+	}
+	return len(r.islands(mark))
+}

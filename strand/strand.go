@@ -40,6 +40,9 @@ type Layer struct {
 	// DroppedLength adds them up, mm.
 	Dropped       int
 	DroppedLength float64
+	// DroppedAt is the middle of the longest of them.
+	DroppedAt   geom.Point
+	droppedMost float64
 	// Pockets is the area, mm², that neither strands nor plastic beads fill.
 	Pockets float64
 }
