@@ -30,7 +30,7 @@ type check struct {
 	published string // as printed, so that its digits are known
 	ours      float64
 	// share is the allowed difference as a share of the figure; 0 asks for
-	// agreement within one unit of the last printed digit... see tolerance.
+	// agreement to the last printed digit; see tolerance.
 	share float64
 	why   string // of a share
 }

@@ -223,3 +223,29 @@ func shortBeam(*testing.T) []check {
 	return group("ASTM D2344/D2344M, Short-Beam Strength", memory,
 		check{what: "1200 N on 6 by 3 mm", source: "0.75·P/(b·h)", published: "50", ours: ShortBeam(1200, 6, 3)})
 }
+
+// handbookMetals turns the built-in cards back into the handbook's units.
+func handbookMetals(t *testing.T) []check {
+	const ksi, pound, inch = 6.894757293168, 453.59237, 25.4 // MPa, g, mm
+	var rows []check
+	for _, m := range []struct {
+		card, table                            string
+		e, yield, ultimate, shear, nu, density string
+	}{
+		{"aluminium-6061-t6", "Table 3.6.2.0(b1)", "9.9", "35", "42", "27", "0.33", "0.098"},
+		{"aluminium-7075-t6", "Table 3.7.6.0(b1)", "10.3", "70", "78", "44", "0.33", "0.101"},
+	} {
+		v := must[Metal](t)(MetalFromCard(builtIn(t, "metal/"+m.card)))
+		for _, r := range []struct {
+			what, published string
+			ours            float64
+		}{
+			{"modulus, Msi", m.e, v.E / ksi / 1e3}, {"yield, A basis, ksi", m.yield, v.Yield / ksi},
+			{"ultimate, A basis, ksi", m.ultimate, v.Ultimate / ksi}, {"shear, ksi", m.shear, v.Shear / ksi},
+			{"Poisson's ratio", m.nu, v.Nu}, {"density, lb/in³", m.density, v.Density * inch * inch * inch / pound},
+		} {
+			rows = append(rows, check{what: "card " + m.card + ": " + r.what, source: m.table, published: r.published, ours: r.ours})
+		}
+	}
+	return group("MIL-HDBK-5J, Metallic Materials and Elements for Aerospace Vehicle Structures (2003)", quoted, rows...)
+}
