@@ -19,6 +19,8 @@ const (
 	greatestConductivity            = 3000       // W/(m·K)
 	leastTow, greatestTow           = 1e-4, 10   // mm², cross-section
 	greatestPrice                   = 1e6
+	leastStrain, greatestStrain     = 1e-4, 0.5
+	leastTex, greatestTex           = 1e-7, 0.1 // g/mm: 0.1 tex to 100 ktex
 )
 
 // source reads a card and keeps, of each value, where it comes from.
@@ -125,7 +127,7 @@ func TowFromCard(c *card.Card) (Tow, error) {
 		s.Fault("linear_density", "must stand alone or fibre_area instead", "give one of linear_density and fibre_area")
 	}
 	if t.FibreArea = s.optional("fibre_area", unit.Area, leastTow, greatestTow, 0); s.Has("linear_density") {
-		t.FibreArea = AreaOfTex(s.number("linear_density", unit.LinearDensity, 1e-7, 0.1), t.Fibre.Density)
+		t.FibreArea = AreaOfTex(s.number("linear_density", unit.LinearDensity, leastTex, greatestTex), t.Fibre.Density)
 	}
 	if s.Has("tow_area") == s.Has("fibre_share") {
 		s.Fault("fibre_share", "must stand alone or tow_area instead", "give one of fibre_share and tow_area")
@@ -135,8 +137,8 @@ func TowFromCard(c *card.Card) (Tow, error) {
 	}
 	t.VoidShare = s.optional("void_share", unit.Share, 0, maxVoids, 0)
 	t.Strength = s.number("fibre_strength", unit.Stress, leastStrength, greatestStrength)
-	t.FailureStrain = s.optional("fibre_failure_strain", unit.Share, 1e-4, 0.5, t.Strength/t.Fibre.E1)
-	t.Crush = s.optional("fibre_crush_strain", unit.Share, 0, 0.5, 0)
+	t.FailureStrain = s.optional("fibre_failure_strain", unit.Share, leastStrain, greatestStrain, t.Strength/t.Fibre.E1)
+	t.Crush = s.optional("fibre_crush_strain", unit.Share, 0, greatestStrain, 0)
 	t.MinRadius = s.optional("min_radius", unit.Length, 0, 1e4, 0)
 	t.PricePerMetre = s.optional("price", unit.PricePerMetre, 0, greatestPrice, 0)
 	t.PricePerKilo = s.optional("price_per_kilo", unit.PricePerKilo, 0, greatestPrice, 0)
@@ -310,8 +312,8 @@ func (s *source) explicit() *Explicit {
 		MatrixShear:      modulus("matrix_shear_modulus"),
 		InclusionModulus: modulus("inclusion_modulus"),
 		Nu12:             s.number("poisson", unit.Share, -1, 1),
-		FibreTension:     s.number("fibre_strain_tension", unit.Share, 1e-4, 0.5),
-		FibreCompression: s.number("fibre_strain_compression", unit.Share, 1e-4, 0.5),
+		FibreTension:     s.number("fibre_strain_tension", unit.Share, leastStrain, greatestStrain),
+		FibreCompression: s.number("fibre_strain_compression", unit.Share, leastStrain, greatestStrain),
 		Yt:               stress("Yt"), Yc: stress("Yc"), S: stress("S"),
 		Sis: s.optional("Sis", unit.Stress, leastStrength, greatestStrength, 0),
 		Zt:  s.optional("Zt", unit.Stress, leastStrength, greatestStrength, 0),

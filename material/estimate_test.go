@@ -267,3 +267,39 @@ func TestMetal(t *testing.T) {
 		}
 	}
 }
+
+// TestBoundsOfLaw: an assemblage lies within the bounds of its own law, and
+// the ledger tells the bounds of each estimated constant.
+func TestBoundsOfLaw(t *testing.T) {
+	s := cardSettings(t, "carbon-tow", "polycarbonate")
+	s.Estimate = Estimate{TowMethod: CylinderAssemblage, BeadMethod: CylinderAssemblage, VoidShare: 0.04}
+	l := newLaw(t, s)
+	for rho := 0.1; rho < 0.95*l.RhoMax(); rho += 0.1 {
+		b, e := l.Bounds(rho), l.Lamina(rho)
+		const slack = 1e-5 // of the table
+		if e.E2 < b.Lower.E2*(1-slack) || e.E2 > b.Upper.E2*(1+slack) || e.G12 < b.Lower.G12*(1-slack) || e.G12 > b.Upper.G12*(1+slack) {
+			t.Errorf("rho %g: E2 %g, G12 %g outside %+v", rho, e.E2, e.G12, b)
+		}
+	}
+	told := 0
+	for _, p := range l.Provenance() {
+		if strings.Contains(p.Source, "bounds") {
+			told++
+		}
+	}
+	if told != 4 {
+		t.Errorf("%d constants with bounds in the ledger, want 4", told)
+	}
+}
+
+// TestHotPlasticIsTold: the law hands on that its plastic is too hot.
+func TestHotPlasticIsTold(t *testing.T) {
+	s := cardSettings(t, "carbon-tow", "petg")
+	if l := newLaw(t, s); l.PlasticState().Above {
+		t.Errorf("room: %s", l.PlasticState().Why)
+	}
+	s.State.Temperature = 66
+	if l := newLaw(t, s); !l.PlasticState().Above || !strings.Contains(l.PlasticState().Why, "64 °C") {
+		t.Errorf("66 °C: %+v", l.PlasticState())
+	}
+}

@@ -17,6 +17,7 @@ type Law struct {
 	settings   LawSettings
 	make       recipe
 	bead       Bead
+	plastic    PlasticState
 	table      table
 	rhoMin     float64
 	rhoMax     float64
@@ -72,6 +73,7 @@ func NewLaw(s LawSettings) (*Law, error) {
 	if err != nil {
 		return nil, err
 	}
+	l.plastic = state
 	if s.Explicit != nil {
 		l.make = explicitRecipe{s: s, bead: l.bead, state: state}
 	} else {
@@ -192,6 +194,20 @@ func (l *Law) Notch() Notch { return l.settings.Notch.withDefaults() }
 // the fibre stops to grow at RhoMax. It lies outside 0.95·RhoMax, up to which
 // a field is planned, so that planned densities are met exactly.
 const capWidth = 0.045
+
+// PlasticState is the plastic in the law's surroundings; its Above says when
+// they are too hot for it.
+func (l *Law) PlasticState() PlasticState { return l.plastic }
+
+// Bounds returns what the bead's constants can be at most and at least at rho
+// strands per mm, whatever the arrangement of tows in the plastic; see
+// HashinRosen.
+func (l *Law) Bounds(rho float64) Bounds {
+	x, _ := l.capped(rho)
+	s := l.settings
+	plastic := porous(l.plastic.Phase, s.Estimate.VoidShare)
+	return HashinRosen(s.Tow.Phase(s.Estimate.TowMethod), plastic, s.Tow.Area*x/s.Height)
+}
 
 // capped returns the strands per mm that count, and its slope:
 //

@@ -15,6 +15,7 @@ func (l *Law) collect() []Provenance {
 	if l.settings.Explicit != nil {
 		how, source = Assumed, "stated law of the bead"
 	}
+	bounds := l.Bounds(l.rhoMax)
 	measured := map[string]bool{}
 	for _, f := range l.settings.Measured.figures() {
 		measured[f.name] = f.value != 0
@@ -25,6 +26,9 @@ func (l *Law) collect() []Provenance {
 		{"Xt", s.Xt, "MPa"}, {"Xc", s.Xc, "MPa"}, {"Yt", s.Yt, "MPa"}, {"Yc", s.Yc, "MPa"}, {"S", s.S, "MPa"},
 	} {
 		p := Provenance{Property: f.name, Value: f.value, Unit: f.unit, How: how, Source: source}
+		if low, high, ok := bounds.of(f.name); ok && how == Estimated {
+			p.Source = fmt.Sprintf("%s; bounds %.4g to %.4g", source, low, high)
+		}
 		if measured[f.name] {
 			p.How, p.Source = Measured, "measured bead"
 		}
@@ -38,6 +42,21 @@ func (l *Law) collect() []Provenance {
 		list = append(list, k.Sources...)
 	}
 	return list
+}
+
+// of returns the bounds on a constant by name.
+func (b Bounds) of(name string) (low, high float64, ok bool) {
+	switch name {
+	case "E1":
+		return b.Lower.E1, b.Upper.E1, true
+	case "E2":
+		return b.Lower.E2, b.Upper.E2, true
+	case "G12":
+		return b.Lower.G12, b.Upper.G12, true
+	case "nu12":
+		return b.Lower.Nu12, b.Upper.Nu12, true
+	}
+	return 0, 0, false
 }
 
 // estimated lists the choices of the estimate.
