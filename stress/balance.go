@@ -45,6 +45,7 @@ func (s *System) finish(c *CaseSolution, set *set, i int, sheet *Sheet, applied,
 	for d, v := range applied {
 		c.Work += v * c.U[d]
 	}
+	c.Stiffness = s.stiffness(c, pc)
 	left := s.internal(c.U, sheet) // becomes what the supports give
 	for d := range left {
 		left[d] -= applied[d] + thermal[d]
@@ -60,6 +61,24 @@ func (s *System) finish(c *CaseSolution, set *set, i int, sheet *Sheet, applied,
 			c.GripMove[k] = u.Dot(l.Force) / l.Force.Norm()
 		}
 	}
+}
+
+// stiffness is F²/work, F the sum of the sizes of the loads: for a single load
+// F over the displacement along it, for a grip F over its travel.
+func (s *System) stiffness(c *CaseSolution, pc *part.Case) float64 {
+	if pc.DeltaT != 0 || !(c.Work > 0) || pc.Acceleration != (geom.Point{}) {
+		return 0
+	}
+	size := 0.0
+	f := make([]float64, len(c.U))
+	for _, l := range pc.Loads {
+		clear(f)
+		s.outline.addLoad(f, l)
+		r := s.outline.resultant(f, geom.Point{})
+		size += math.Hypot(r[0], r[1])
+	}
+	size *= math.Abs(pc.Factor)
+	return size * size / c.Work
 }
 
 // energy sums the strain energy, 1/2·e·A·e with e the strain less that of

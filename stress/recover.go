@@ -219,8 +219,3 @@ func Principal(t [3]float64) (s1, s2, angle float64) {
 	r := math.Hypot(half, t[2])
 	return mean + r, mean - r, math.Atan2(t[2], half) / 2
 }
-
-// Mises returns the equivalent stress of von Mises in plane stress.
-func Mises(t [3]float64) float64 {
-	return math.Sqrt(t[0]*t[0] - t[0]*t[1] + t[1]*t[1] + 3*t[2]*t[2])
-}

@@ -103,6 +103,7 @@ type CaseSolution struct {
 	Reactions [][3]float64 // per support of the part: Fx, Fy (N), moment about the feature's centre (N mm)
 	Applied   [3]float64   // resultant of the loads: Fx, Fy (N), moment about the origin (N mm)
 	Energy    float64      // strain energy, N mm; of a layered sheet without what the layers lock up among themselves
+	Stiffness float64      // |F| over the displacement along the loads, N/mm: sizes of all loads squared over their work; 0 without loads, or where weight or temperature act too
 	Work      float64      // of the case's loads along their displacements, N mm
 	Imbalance float64      // |applied + reactions| over the sum of nodal force sizes; moments over half the diagonal of the part
 	Residual  float64      // |K u - f| / (|K||u| + |f|), infinity norm
