@@ -11,8 +11,8 @@ import (
 // Limits of the rules on layers.
 const (
 	// cell is the side of the squares in which gaps and overlaps are measured,
-	// mm: a sixth of the narrowest bead.
-	cell = 0.1
+	// mm: a fifth of the narrowest bead.
+	cell = 0.12
 	// deepGap, mm, is the half-width from which a gap counts: a narrower one,
 	// such as every strand leaves between its end and an edge, closes when the
 	// beads are ironed.

@@ -175,7 +175,7 @@ func (e fringe) reason(all []spot, i, k int) (End, int) {
 		return AtEdge, all[k].loop
 	}
 	// The line itself ends: at the edge, or where the family's elements end.
-	if s.d < e.clear+2*traceStep {
+	if s.d < e.clear {
 		return AtEdge, s.loop
 	}
 	return AtBand, -1

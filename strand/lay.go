@@ -1,5 +1,3 @@
-//go:build lay
-
 package strand
 
 import (
@@ -107,21 +105,30 @@ func (m *layer) fill(out *Layer) {
 	f := &m.layup.Families[ly.Family]
 	out.Family, out.Shift = ly.Family, ly.Shift
 	var strands []Strand
-	for _, line := range trace(f, m.fine[ly.Family], ly.Shift) {
-		for _, r := range m.fringe.clip(line.path) {
-			st := m.strand(r, line.level)
-			if n := st.Length(); n < m.limits.cutter {
-				out.drop(st.Points, n)
-				continue
-			}
-			strands = append(strands, st)
+	for _, p := range m.pieces(f, ly) {
+		st := m.strand(p.run, p.level)
+		if n := st.Length(); n < m.limits.cutter {
+			out.drop(st.Points, n)
+			continue
 		}
+		strands = append(strands, st)
 	}
 	m.close(strands)
 	out.Strands = order(strands, m.nth(k)%2 == 1)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
 		out.Strands[i].Width = h.widths()
 	}
+}
+
+// pieces returns the stretches of level lines of one layer, by level.
+func (m *layer) pieces(f *field.Family, ly field.Layer) []piece {
+	var out []piece
+	for _, line := range trace(f, m.fine[ly.Family], ly.Shift) {
+		for _, r := range m.fringe.clip(line.path) {
+			out = append(out, piece{r, line.level, polyLength(r.pts)})
+		}
+	}
+	return m.fringe.merge(out, m.limits.cutter, m.limits.most)
 }
 
 // drop counts a piece that is too short.

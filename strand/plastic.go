@@ -1,5 +1,3 @@
-//go:build lay
-
 package strand
 
 import (

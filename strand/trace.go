@@ -1,19 +1,36 @@
 package strand
 
 import (
+	"math"
+
 	"sinew/field"
 	"sinew/geom"
 	"sinew/mesh"
 )
 
-// pieces is into how many parts each side of a six-node triangle is cut
-// before its level lines are traced linearly. The phase and the sides are
-// quadratic: with h the side of the small triangle, the lines are off by
-// h²/8·|φ"|/|∇φ|, below 0.01 mm for sides of 2 mm and radii of 6 mm.
-const pieces = 4
+// Cutting of six-node triangles before level lines are traced linearly. Phase
+// and sides are quadratic: with h the side of the small triangle the lines are
+// off by h²/8·|φ"|/|∇φ|, below 0.01 mm for sides of fineSide and radii of 6 mm.
+const (
+	fineSide  = 0.7 // mm
+	maxPieces = 4
+)
+
+// piecesFor returns into how many parts each side is cut: by the largest
+// element, so that neighbours match.
+func piecesFor(f *field.Family) int {
+	area := 0.0
+	for _, t := range f.Mesh.Tris {
+		a, b, c := f.Mesh.Nodes[t[0]], f.Mesh.Nodes[t[1]], f.Mesh.Nodes[t[2]]
+		area = math.Max(area, b.Sub(a).Cross(c.Sub(a))/2)
+	}
+	side := math.Sqrt(2 * area)
+	return max(1, min(maxPieces, int(math.Ceil(side/fineSide))))
+}
 
 // refined is the six-node mesh cut into linear triangles, corner nodes first.
 type refined struct {
+	pieces int // of each side
 	nodes  []geom.Point
 	values []float64
 	tris   [][3]int32
@@ -23,6 +40,7 @@ type refined struct {
 // elements beside it, so that lines run through.
 func refine(f *field.Family) refined {
 	r := refined{
+		pieces: piecesFor(f),
 		nodes:  append([]geom.Point(nil), f.Mesh.Nodes...),
 		values: append([]float64(nil), f.Phase...),
 	}
@@ -39,7 +57,8 @@ func refine(f *field.Family) refined {
 // the points with the third barycentric coordinate j/pieces.
 func (r *refined) cut(f *field.Family, t int32, sides map[[2]int32][]int32) {
 	tri := f.Mesh.Tris[t]
-	var at [pieces + 1][pieces + 1]int32
+	pieces := r.pieces
+	var at [maxPieces + 1][maxPieces + 1]int32
 	for j := 0; j <= pieces; j++ {
 		for i := 0; i+j <= pieces; i++ {
 			at[j][i] = -1
@@ -57,7 +76,7 @@ func (r *refined) cut(f *field.Family, t int32, sides map[[2]int32][]int32) {
 	for j := 0; j <= pieces; j++ {
 		for i := 0; i+j <= pieces; i++ {
 			if at[j][i] < 0 {
-				at[j][i] = r.add(f, t, lattice(pieces-i-j, i, j))
+				at[j][i] = r.add(f, t, lattice(pieces, i, j))
 			}
 		}
 	}
@@ -71,8 +90,8 @@ func (r *refined) cut(f *field.Family, t int32, sides map[[2]int32][]int32) {
 	}
 }
 
-func lattice(a, b, c int) [3]float64 {
-	return [3]float64{float64(a) / pieces, float64(b) / pieces, float64(c) / pieces}
+func lattice(n, i, j int) [3]float64 {
+	return [3]float64{float64(n-i-j) / float64(n), float64(i) / float64(n), float64(j) / float64(n)}
 }
 
 // side returns the points on the side from corner i to corner j of element t,
@@ -83,10 +102,11 @@ func (r *refined) side(f *field.Family, t int32, i, j int, sides map[[2]int32][]
 	key := [2]int32{min(a, b), max(a, b)}
 	pts, ok := sides[key]
 	if !ok {
-		pts = make([]int32, pieces-1)
-		for k := 1; k < pieces; k++ {
+		pts = make([]int32, r.pieces-1)
+		for k := 1; k < r.pieces; k++ {
+			u := float64(k) / float64(r.pieces)
 			var l [3]float64
-			l[i], l[j] = float64(pieces-k)/pieces, float64(k)/pieces
+			l[i], l[j] = 1-u, u
 			if a > b {
 				l[i], l[j] = l[j], l[i]
 			}
