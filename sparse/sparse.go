@@ -102,3 +102,23 @@ func (a *Symmetric) MulVec(dst, x []float64) {
 		dst[j] += sum
 	}
 }
+
+// validate checks that a is what its type says.
+func (a *Symmetric) validate() error {
+	if a.N < 0 || len(a.ColPtr) != a.N+1 || a.ColPtr[0] != 0 || a.ColPtr[a.N] != len(a.Row) {
+		return &PatternError{"column pointers do not fit the rows"}
+	}
+	for j := range a.N {
+		if a.ColPtr[j] > a.ColPtr[j+1] {
+			return &PatternError{fmt.Sprintf("pointer of column %d descends", j)}
+		}
+		last := int32(j) - 1
+		for _, i := range a.Row[a.ColPtr[j]:a.ColPtr[j+1]] {
+			if i <= last || int(i) >= a.N {
+				return &PatternError{fmt.Sprintf("column %d: row %d is above the diagonal, out of order or out of range", j, i)}
+			}
+			last = i
+		}
+	}
+	return nil
+}

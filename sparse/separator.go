@@ -1,0 +1,162 @@
+package sparse
+
+import (
+	"math"
+	"slices"
+)
+
+// view is one part of a dissection: neighbours of v are adj[ptr[v]:end[v]],
+// its place is (x[v], y[v]).
+type view struct {
+	ptr, end, adj []int32
+	x, y          []float64
+}
+
+func (p view) len() int { return len(p.ptr) }
+
+func (p view) neighbours(v int32) []int32 { return p.adj[p.ptr[v]:p.end[v]] }
+
+const (
+	// cutBins is how many places along a direction are compared for a cut.
+	cutBins = 128
+	// cutSample is how many vertices tell where the middle third lies.
+	cutSample = 301
+	// windowLow is the share of vertices below the first place considered.
+	windowLow = 0.36
+	// leastSide is the share of vertices that either side keeps when the
+	// separator moves to a smaller one.
+	leastSide = 0.36
+	// bandLayers is how far from the first cut, in edges of the graph, the
+	// smallest separator is sought.
+	bandLayers = 4
+	// skew weighs imbalance against the size of the cut.
+	skew = 2.0
+)
+
+// directions along which a part may be cut: the axes and the diagonals.
+var directions = [4][2]float64{{1, 0}, {0, 1}, {math.Sqrt2 / 2, math.Sqrt2 / 2}, {math.Sqrt2 / 2, -math.Sqrt2 / 2}}
+
+// separator finds small separators; it keeps its work space between calls.
+type separator struct {
+	number []int32 // scratch of dissection.divide
+	key    []float64
+	best   []float64
+	sample []float64
+	flow   flow
+	reach  reach
+	leaf   leafOrder
+}
+
+func newSeparator() *separator { return &separator{} }
+
+// find sets the side of each vertex of the part so that no edge joins left and
+// right.
+func (s *separator) find(p view, side []int8, placed bool) {
+	if !placed {
+		s.reach.place(p)
+	}
+	n := p.len()
+	s.key, s.best = resize(s.key, n), resize(s.best, n)
+	bestScore, at := math.Inf(1), 0.0
+	for _, d := range directions {
+		for v := range n {
+			s.key[v] = d[0]*p.x[v] + d[1]*p.y[v]
+		}
+		if score, where := s.cutAlong(p); score < bestScore {
+			bestScore, at = score, where
+			s.key, s.best = s.best, s.key
+		}
+	}
+	for v := range n {
+		side[v] = onLeft
+		if s.best[v] > at {
+			side[v] = onRight
+		}
+	}
+	s.flow.improve(p, side)
+}
+
+// cutAlong finds the best place to cut across the direction of s.key, and its
+// score: edges cut, made worse by imbalance.
+func (s *separator) cutAlong(p view) (score, where float64) {
+	lo, hi := s.window()
+	if !(hi > lo) {
+		return s.tied(p, lo)
+	}
+	var count, change [cutBins + 1]int
+	scale := cutBins / (hi - lo)
+	bin := func(k float64) int {
+		return int(math.Max(0, math.Min(cutBins, math.Ceil((k-lo)*scale))))
+	}
+	for v, k := range s.key {
+		b := bin(k)
+		count[b]++
+		if k < lo || k > hi {
+			continue
+		}
+		for _, u := range p.neighbours(int32(v)) {
+			ku := s.key[u]
+			switch {
+			case ku > k:
+				change[b]++
+				change[bin(ku)]--
+			case ku < lo:
+				change[0]++
+				change[b]--
+			}
+		}
+	}
+	n, below, cut := float64(len(s.key)), 0, 0
+	score = math.Inf(1)
+	for b := range cutBins {
+		below += count[b]
+		cut += change[b]
+		if below == 0 || below == len(s.key) {
+			continue
+		}
+		tilt := 2*float64(below)/n - 1
+		if sc := float64(cut+1) * (1 + skew*tilt*tilt); sc < score {
+			score, where = sc, lo+float64(b)/scale
+		}
+	}
+	return score, where
+}
+
+// window returns about where the middle share of the keys begins and ends.
+func (s *separator) window() (lo, hi float64) {
+	s.sample = s.sample[:0]
+	step := max(1, len(s.key)/cutSample)
+	for v := 0; v < len(s.key); v += step {
+		s.sample = append(s.sample, s.key[v])
+	}
+	slices.Sort(s.sample)
+	last := float64(len(s.sample) - 1)
+	return s.sample[int(windowLow*last)], s.sample[int(math.Ceil((1-windowLow)*last))]
+}
+
+// tied is cutAlong when the middle of the keys are all the same value.
+func (s *separator) tied(p view, value float64) (score, where float64) {
+	score = math.Inf(1)
+	for _, t := range []float64{value, math.Nextafter(value, math.Inf(-1))} {
+		below, cut := 0, 0
+		for v, k := range s.key {
+			if k > t {
+				continue
+			}
+			below++
+			for _, u := range p.neighbours(int32(v)) {
+				if s.key[u] > t {
+					cut++
+				}
+			}
+		}
+		if below == 0 || below == len(s.key) {
+			continue
+		}
+		tilt := 2*float64(below)/float64(len(s.key)) - 1
+		if sc := float64(cut+1) * (1 + skew*tilt*tilt); sc < score {
+			score, where = sc, t
+		}
+	}
+	return score, where
+}
