@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"sinew/field"
 	"sinew/geom"
@@ -23,6 +24,14 @@ type layer struct {
 	fringe fringe
 	fine   []refined // of each family in use
 	starts starts
+	laid   map[patchKey]laid
+}
+
+// laid is what the level lines of one family and shift give, before closed
+// strands are started and all are ordered.
+type laid struct {
+	strands []Strand
+	dropped Layer // its counts of pieces left out
 }
 
 func limitsOf(c *printer.Card) limits {
@@ -92,6 +101,7 @@ func newLayer(l *field.Layup, lim limits, s Settings) *layer {
 	m := &layer{layup: l, limits: lim, set: s, fine: make([]refined, len(l.Families))}
 	m.fringe = fringe{l.Region, geom.NewBoundary(l.Region), lim.least / 2}
 	m.starts.quiet = s.Quiet
+	m.laid = map[patchKey]laid{}
 	for i := range l.Families {
 		m.fine[i] = refine(&l.Families[i])
 	}
@@ -102,22 +112,33 @@ func newLayer(l *field.Layup, lim limits, s Settings) *layer {
 func (m *layer) fill(out *Layer) {
 	k := out.Composite
 	ly := m.layup.Layers[k]
-	f := &m.layup.Families[ly.Family]
 	out.Family, out.Shift = ly.Family, ly.Shift
-	var strands []Strand
-	for _, p := range m.pieces(f, ly) {
-		st := m.strand(p.run, p.level)
-		if n := st.Length(); n < m.limits.cutter {
-			out.drop(st.Points, n)
-			continue
-		}
-		strands = append(strands, st)
+	key := keyOf(out)
+	if _, ok := m.laid[key]; !ok {
+		m.laid[key] = m.lines(ly)
 	}
+	strands := slices.Clone(m.laid[key].strands)
+	d := m.laid[key].dropped
+	out.Dropped, out.DroppedLength, out.DroppedAt = d.Dropped, d.DroppedLength, d.DroppedAt
 	m.close(strands)
 	out.Strands = order(strands, m.nth(k)%2 == 1)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
 		out.Strands[i].Width = h.widths()
 	}
+}
+
+// lines makes the strands of one layer, by level.
+func (m *layer) lines(ly field.Layer) laid {
+	var out laid
+	for _, p := range m.pieces(&m.layup.Families[ly.Family], ly) {
+		st := m.strand(p.run, p.level)
+		if n := st.Length(); n < m.limits.cutter {
+			out.dropped.drop(st.Points, n)
+			continue
+		}
+		out.strands = append(out.strands, st)
+	}
+	return out
 }
 
 // pieces returns the stretches of level lines of one layer, by level.
