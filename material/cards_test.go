@@ -234,3 +234,34 @@ func TestPlasticOverTemperature(t *testing.T) {
 		}
 	}
 }
+
+// TestHowOf: what a source's words say of a figure.
+func TestHowOf(t *testing.T) {
+	for text, want := range map[string]How{
+		"measured, five coupons": Measured, "Estimated: mixture": Estimated, "invented": Assumed, "common practice": Assumed,
+		"assumed": Assumed, "EN 1993-1-1, from memory": Assumed, "MIL-HDBK-5J (2003), Table 3": Published,
+	} {
+		if got := HowOf(text); got != want {
+			t.Errorf("%q is %s, want %s", text, got, want)
+		}
+	}
+}
+
+// TestNotchOfBead: distances of the bead card, or those of the publication.
+func TestNotchOfBead(t *testing.T) {
+	s := cardSettings(t, "carbon-tow", "polyamide")
+	if n := newLaw(t, s).Notch(); n.Point != DefaultPoint || n.Average != DefaultAverage {
+		t.Errorf("defaults %+v", n)
+	}
+	s.Notch.Point = 0.7
+	l := newLaw(t, s)
+	if n := l.Notch(); n.Point != 0.7 || n.Average != DefaultAverage {
+		t.Errorf("stated %+v", n)
+	}
+	if l.TowArea() != s.Tow.Area || l.Plastic().ID != "polyamide" || l.FibreArea() != s.Tow.FibreArea {
+		t.Error("the law has lost what it was made from")
+	}
+	if _, err := (Bead{Tow: s.Tow}).SpacingForTow(1.2, 0.3); err == nil {
+		t.Error("more tow than section was accepted")
+	}
+}

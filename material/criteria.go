@@ -248,7 +248,11 @@ func (p *Ply) tsaiHill(t *[3]float64) float64 {
 	}
 	a, b, c := t[0]*x, t[1]*y, t[2]*p.s
 	// The form can fall below 0 only where X < 2Y and both stresses agree.
-	return math.Max(a*a-a*t[1]*x+b*b+c*c, 0)
+	v := a*a - a*t[1]*x + b*b + c*c
+	if v < 0 {
+		return 0
+	}
+	return v
 }
 
 // tsaiWu solves F_ij·s_i·s_j·R² + F_i·s_i·R = 1.
@@ -261,8 +265,11 @@ func (p *Ply) tsaiWu(t *[3]float64) float64 {
 // the form that does not cancel.
 func rootEffort(a, b float64) float64 {
 	root := math.Sqrt(b*b + 4*a)
-	if b >= 0 || a == 0 {
-		return math.Max(0, (b+root)/2)
+	switch {
+	case b >= 0:
+		return (b + root) / 2
+	case a == 0:
+		return 0
 	}
 	return 2 * a / (root - b)
 }

@@ -152,7 +152,7 @@ func (s *ABD) Inverse() (c Compliance, ok bool) {
 		return c, false
 	}
 	ab := product(inv, s.B)
-	c.D, ok = s.D.Add(sandwich(s.B, inv), -1).Inverse()
+	c.D, ok = s.D.Add(fold(&s.B, &ab), -1).Inverse()
 	if !ok {
 		return c, false
 	}
@@ -188,12 +188,13 @@ func product(a, b Stiffness) (r [3][3]float64) {
 	return r
 }
 
-// sandwich returns b·a·b, which is symmetric.
-func sandwich(b, a Stiffness) Stiffness {
-	p, q := product(b, a), b.full()
+// fold returns b·p where the product is known to be symmetric.
+func fold(b *Stiffness, p *[3][3]float64) Stiffness {
+	q := b.full()
 	var r Stiffness
 	for n, ij := range voigt {
-		r[n] = p[ij[0]][0]*q[0][ij[1]] + p[ij[0]][1]*q[1][ij[1]] + p[ij[0]][2]*q[2][ij[1]]
+		i, j := ij[0], ij[1]
+		r[n] = q[i][0]*p[0][j] + q[i][1]*p[1][j] + q[i][2]*p[2][j]
 	}
 	return r
 }

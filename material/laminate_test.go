@@ -220,3 +220,39 @@ func TestInterlaminarShear(t *testing.T) {
 		t.Errorf("sandwich: %g, beam formula %g", s, 20*first/second)
 	}
 }
+
+// TestFreeAndFlat: a symmetric stack has one set of constants, free or flat; an
+// unsymmetric one is softer when it may bend. Its expansion is the closed form.
+func TestFreeAndFlat(t *testing.T) {
+	p := kawCarbon().ply(t)
+	symmetric := stackOf(t, p, 0.125, 0, 90, 90, 0)
+	free, flat := symmetric.Free(), symmetric.InPlane()
+	if !near.Equal(free.Ex, flat.Ex, 0, 1e-9) || !near.Equal(free.Nuxy, flat.Nuxy, 0, 1e-9) {
+		t.Errorf("symmetric: free %+v, flat %+v", free, flat)
+	}
+	if u := stackOf(t, p, 0.125, 0, 90); !(u.Free().Ex < 0.9*u.InPlane().Ex) {
+		t.Errorf("unsymmetric: free %g, flat %g", u.Free().Ex, u.InPlane().Ex)
+	}
+	e, k := symmetric.Expansion()
+	if !near.Equal(e[0], 1.524e-6, 0.0005e-6, 0) || !near.Equal(e[1], e[0], 1e-15, 0) || math.Abs(k[0]) > 1e-15 {
+		t.Errorf("expansion %v, curvature %v", e, k)
+	}
+	if Bow(0, 100) != 0 {
+		t.Error("a flat strip bows")
+	}
+}
+
+// TestReducedBack: constants to stiffness and back.
+func TestReducedBack(t *testing.T) {
+	for _, set := range append(exercise, kawCarbon()) {
+		l := set.lamina.Reduced().Lamina()
+		for _, c := range [][2]float64{{l.E1, set.lamina.E1}, {l.E2, set.lamina.E2}, {l.G12, set.lamina.G12}, {l.Nu12, set.lamina.Nu12}} {
+			if !near.Equal(c[0], c[1], 0, 1e-13) {
+				t.Errorf("%s: %g, want %g", set.name, c[0], c[1])
+			}
+		}
+	}
+	if _, ok := (Stiffness{1, 2, 0, 1, 0, 1}).Inverse(); ok {
+		t.Error("an indefinite stiffness was inverted")
+	}
+}
