@@ -17,7 +17,12 @@ func (b Box) With(p Point) Box {
 }
 
 // Union returns the smallest box that holds both.
-func (b Box) Union(c Box) Box { return b.With(c.Min).With(c.Max) }
+func (b Box) Union(c Box) Box {
+	return Box{
+		Point{math.Min(b.Min.X, c.Min.X), math.Min(b.Min.Y, c.Min.Y)},
+		Point{math.Max(b.Max.X, c.Max.X), math.Max(b.Max.Y, c.Max.Y)},
+	}
+}
 
 // Grow returns the box moved out by d on all sides.
 func (b Box) Grow(d float64) Box {

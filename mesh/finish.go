@@ -117,3 +117,31 @@ func (f *refiner) boundary(m *Mesh, place []int32) []BoundaryEdge {
 	}
 	return list
 }
+
+// leastFold is the least determinant of a curved element, as a share of the
+// straight one's, that is left as it is.
+const leastFold = 0.2
+
+// unfold marks the arcs' sides whose curved triangles come near to folding, to
+// be cut, and reports whether there are any.
+func (f *refiner) unfold() bool {
+	for i, s := range f.segs {
+		if f.outline.edges[s.edge].IsArc() && f.canSplit(int32(i)) && f.fold(s.at>>2) < leastFold {
+			f.split = append(f.split, int32(i))
+		}
+	}
+	return len(f.split) > 0
+}
+
+// fold returns the least determinant of triangle at with its curved sides.
+func (f *refiner) fold(at int32) float64 {
+	tr := &f.tris[at]
+	m := Mesh{Tris: [][6]int32{{0, 1, 2, 3, 4, 5}}}
+	for _, v := range tr.v {
+		m.addNode(f.pts[v])
+	}
+	for k := range int32(3) {
+		m.addNode(f.middle(tr, k))
+	}
+	return m.leastJacobian(0)
+}

@@ -27,8 +27,10 @@ func Generate(r geom.Region, s Settings) (*Mesh, error) {
 	if err := f.start(); err != nil {
 		return nil, err
 	}
-	if err := f.refine(); err != nil {
-		return nil, err
+	for again := true; again; again = f.unfold() {
+		if err := f.refine(); err != nil {
+			return nil, err
+		}
 	}
 	return f.mesh(), nil
 }

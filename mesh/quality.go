@@ -58,3 +58,15 @@ func angles(p [3]geom.Point) (least, most float64) {
 	}
 	return least, most
 }
+
+// Under returns the triangles with an angle under the given one, in degrees.
+func (m *Mesh) Under(angle float64) []int {
+	var list []int
+	for i, t := range m.Tris {
+		least, _ := angles([3]geom.Point{m.Nodes[t[0]], m.Nodes[t[1]], m.Nodes[t[2]]})
+		if least < angle {
+			list = append(list, i)
+		}
+	}
+	return list
+}
