@@ -1,6 +1,3 @@
-// Package field finds where fibre should run: for each family of strands a
-// phase, a scalar function whose level lines are the strands, fitted to the
-// stress of all load cases within what the printer can lay.
 package field
 
 import (
@@ -33,8 +30,11 @@ type Family struct {
 	Active []bool
 	// TiedLoops lists the loops of the composite region that no strand may cut.
 	TiedLoops []int
-	Angle     float64 // of a Straight family, rad
-	Turns     int     // of Loop and Rim
+	// TiedPhases are the phases, rising, of the stretches of boundary that no
+	// strand may cut: whole loops, and sides of the outline between gripped ends.
+	TiedPhases []float64
+	Angle      float64 // of a Straight family, rad
+	Turns      int     // of Loop and Rim
 }
 
 // Layer is one composite layer of the lay-up.
@@ -50,11 +50,18 @@ type Layup struct {
 	Families []Family
 	Layers   []Layer
 	Rounds   []Round // history of the fit
+	// Neck says how a tow length that cannot pass the part's narrowest section
+	// was answered; nil where it passes.
+	Neck []Neck
+	// Notes says in order what was changed of what was asked.
+	Notes []string
 }
 
-// Round records one round of the fit.
+// Round records one round of the fit of one steered family.
 type Round struct {
+	Family     int
+	Guess      string // first guess that it started from
 	Round      int
-	Compliance []float64 // energy of each case
-	Length     float64   // fibre length of one layer of each steered family, mm
+	Compliance []float64 // energy of each case, N mm
+	Length     float64   // fibre length of one layer of the family, mm
 }

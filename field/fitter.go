@@ -1,0 +1,199 @@
+package field
+
+import (
+	"context"
+	"math"
+
+	"sinew/geom"
+	"sinew/material"
+	"sinew/stress"
+)
+
+// variant holds the constants of a fit; what they stand for is said where they
+// are used. The values were chosen by comparing as-printed margins of an open
+// hole, a link and a bracket, which hardly react to them.
+type variant struct {
+	name        string
+	nearest     bool
+	compression float64 // worth of a compressive stress against a tensile one
+	keep        float64 // pull of the reference direction everywhere
+	smoothing   float64 // length over which the target is smoothed, mm
+}
+
+var (
+	dominant = variant{"dominant", false, 0.5, 0, 1.5}
+	nearest  = variant{"nearest", true, 0.8, 0.3, 3}
+)
+
+const (
+	packedShare  = 0.95 // of the greatest density is what a target may ask for
+	acrossWeight = 0.4  // of an error in density against one in direction
+	packGain     = 8.0  // how fast the density's weight grows where beads overlap
+	packMost     = 50.0 // and how far
+	leastWeight  = 0.02 // of a place that carries nothing
+	leastWorth   = 1e-3 // of the mean, so that a coherence exists everywhere
+	leastSlope   = 1e-4 // per mm: below it a phase has no direction
+	settled      = 0.005
+)
+
+// fitter fits steered families to a part.
+type fitter struct {
+	ctx    context.Context
+	in     *Input
+	set    Settings
+	space  *space
+	op     *Gradient // at the points of the system
+	smooth map[float64]*problem
+	judge  *judge
+	plain  material.Stiffness
+	rounds []Round
+}
+
+func newFitter(ctx context.Context, in *Input, set Settings) *fitter {
+	f := &fitter{ctx: ctx, in: in, set: set, space: newSpace(in.Mesh), smooth: map[float64]*problem{}}
+	f.op = NewGradient(in.Mesh, in.System.Points())
+	f.judge = newJudge(in, set)
+	f.plain = in.Stack.Plastic.Turn(0)
+	return f
+}
+
+func (f *fitter) cancel() bool { return f.ctx.Err() != nil }
+
+// even is the sheet of the lay-up with its fibre spread over all directions.
+func (f *fitter) even(layers int, rho float64) (stress.Sheet, material.Stiffness) {
+	q, _ := f.in.Stack.Law.Reduced(rho)
+	u1 := (3*q.Q11 + 3*q.Q22 + 2*q.Q12 + 4*q.Q66) / 8
+	u4 := (q.Q11 + q.Q22 + 6*q.Q12 - 4*q.Q66) / 8
+	iso := material.Stiffness{u1, u4, 0, u1, 0, (u1 - u4) / 2}
+	a := material.Stiffness{}.Add(iso, float64(layers)*f.in.Stack.Law.Height()).Add(f.plain, f.in.Stack.Covers)
+	mass := float64(layers)*f.in.Stack.Law.Height()*f.in.Stack.Law.Composition(rho).Density + f.in.Stack.Covers*f.in.Stack.PlasticDensity
+	return stress.Sheet{A: []material.Stiffness{a}, Mass: []float64{mass}}, iso
+}
+
+// attempt is the fit of one family from one guess.
+type attempt struct {
+	f       *fitter
+	family  int
+	guess   *guess
+	variant variant
+	length  float64      // wanted of one layer, mm
+	layers  int          // of this family
+	base    stress.Sheet // all that is not this family
+	fit     *problem     // on tied unknowns
+	pull    []float64    // of tied edges, at the system's points
+	refAt   []geom.Point // gradient of the reference at the system's points
+	ref     []geom.Point // the same at the mesh's own integration points
+	pack    []float64    // local factor of the density's weight
+	scales  []float64    // of the cases
+
+	goal   goal
+	phase  []float64
+	slope  []geom.Point // of the phase, at the mesh's own points
+	sol    *stress.Solution
+	round  int
+	energy float64
+}
+
+func (f *fitter) attempt(family int, g *guess, v variant, length float64, layers int, base stress.Sheet) (*attempt, error) {
+	a := &attempt{f: f, family: family, guess: g, variant: v, length: length, layers: layers, base: base}
+	var err error
+	if a.fit, err = newProblem(f.space, f.space.tied(g.groups, nil), f.set.Workers, f.cancel); err != nil {
+		return nil, err
+	}
+	points := f.in.System.Points()
+	a.pull = f.edgePull(g, points)
+	a.refAt = make([]geom.Point, len(points))
+	for i := range points {
+		a.refAt[i] = f.op.At(i, g.ref)
+	}
+	a.ref = f.space.gradients(g.ref)
+	a.pack = make([]float64, len(a.ref))
+	for i := range a.pack {
+		a.pack[i] = 1
+	}
+	return a, nil
+}
+
+// start begins with the stress of an even sheet.
+func (a *attempt) start(sol *stress.Solution, iso material.Stiffness) error {
+	a.sol, a.scales = sol, a.f.judge.severities(sol)
+	g, err := a.aim(func(int) material.Stiffness { return iso })
+	a.goal = g
+	return err
+}
+
+// step is one round: fit, scale, analyse again, aim again.
+func (a *attempt) step() error {
+	if err := a.solvePhase(); err != nil {
+		return err
+	}
+	a.scale(a.length / a.f.space.length(a.slope))
+	a.repack()
+	if err := a.analyse(); err != nil {
+		return err
+	}
+	a.round++
+	g, err := a.aim(a.own)
+	a.goal = g
+	return err
+}
+
+// solvePhase fits the phase to the goal.
+func (a *attempt) solvePhase() (err error) {
+	flux := a.goal.flux(a.pack)
+	a.fit.assemble(func(q int) tensor { return a.goal.tensor(q, a.pack[q]) }, 0, flux)
+	if a.phase, err = a.fit.solve(); err == nil {
+		a.slope = a.f.space.gradients(a.phase)
+	}
+	return err
+}
+
+func (a *attempt) scale(by float64) {
+	for i := range a.phase {
+		a.phase[i] *= by
+	}
+	for i := range a.slope {
+		a.slope[i] = a.slope[i].Scale(by)
+	}
+}
+
+// repack raises the weight of density where beads overlap.
+func (a *attempt) repack() {
+	limit := packedShare * a.f.in.Stack.Law.RhoMax()
+	for q, g := range a.slope {
+		a.pack[q] = math.Max(1, math.Min(packMost, a.pack[q]*(1+packGain*math.Max(0, g.Norm()/limit-1))))
+	}
+}
+
+// analyse solves the plate with the present phase.
+func (a *attempt) analyse() error {
+	sol, err := a.f.in.System.Solve(a.f.ctx, a.sheet())
+	if err != nil {
+		return err
+	}
+	a.sol = sol
+	a.scales = a.f.judge.severities(sol)
+	a.energy = 0
+	r := Round{Family: a.family, Guess: a.guess.name + ", " + a.variant.name, Round: a.round, Length: a.f.space.length(a.slope)}
+	for c := range sol.Cases {
+		a.energy += a.scales[c] * a.scales[c] * sol.Cases[c].Energy
+		r.Compliance = append(r.Compliance, sol.Cases[c].Energy)
+	}
+	a.f.rounds = append(a.f.rounds, r)
+	return nil
+}
+
+// sheet is the base with this family added.
+func (a *attempt) sheet() stress.Sheet {
+	s := stress.Sheet{A: append([]material.Stiffness(nil), a.base.A...), Mass: append([]float64(nil), a.base.Mass...)}
+	f := Family{Mesh: a.f.space.m, Phase: a.phase}
+	a.f.in.Stack.addFamily(&s, &f, a.f.op, float64(a.layers)*a.f.in.Stack.Law.Height())
+	return s
+}
+
+// own is the stiffness of this family's layers at a point of the system.
+func (a *attempt) own(i int) material.Stiffness {
+	g := a.f.op.At(i, a.phase)
+	q, _ := a.f.in.Stack.Law.Reduced(math.Max(leastSlope, g.Norm()))
+	return q.Turn(math.Atan2(g.X, -g.Y))
+}

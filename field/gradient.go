@@ -1,0 +1,96 @@
+package field
+
+import (
+	"math"
+
+	"sinew/geom"
+	"sinew/mesh"
+)
+
+// Gradient turns a phase into its gradient at given points. It depends on the
+// mesh and the points alone, so that families on one mesh share it.
+type Gradient struct {
+	tri  []int32 // per point, -1 outside the mesh
+	n    [][6]float64
+	dN   [][6]geom.Point
+	mesh *mesh.Mesh
+}
+
+// sameSpot is how far, in mm, a point may lie from an integration point of the
+// mesh and still be taken for it: rounding of coordinates.
+const sameSpot = 1e-9
+
+// NewGradient places the points in the mesh.
+func NewGradient(m *mesh.Mesh, points []geom.Point) *Gradient {
+	g := &Gradient{tri: make([]int32, len(points)), n: make([][6]float64, len(points)), dN: make([][6]geom.Point, len(points)), mesh: m}
+	var l *mesh.Locator
+	own := len(points) == perTri*len(m.Tris)
+	for i, p := range points {
+		t, b := i/perTri, gauss[i%perTri]
+		if !own || m.At(t, b).Dist(p) > sameSpot {
+			if l == nil {
+				l = mesh.NewLocator(m)
+			}
+			var ok bool
+			if t, b, ok = l.Find(p); !ok {
+				g.tri[i] = -1
+				continue
+			}
+		}
+		g.tri[i], g.n[i] = int32(t), mesh.Shape(b)
+		g.dN[i], _ = m.Gradient(t, b)
+	}
+	return g
+}
+
+// Operator places points in the family's mesh.
+func (f *Family) Operator(points []geom.Point) *Gradient { return NewGradient(f.Mesh, points) }
+
+// Covers reports whether point i lies in the mesh, in an element that carries
+// strands (active nil: all do).
+func (g *Gradient) Covers(i int, active []bool) bool {
+	return g.tri[i] >= 0 && (active == nil || active[g.tri[i]])
+}
+
+// At returns the gradient of a phase at point i; zero outside.
+func (g *Gradient) At(i int, phase []float64) geom.Point {
+	var v geom.Point
+	if g.tri[i] < 0 {
+		return v
+	}
+	for k, n := range g.mesh.Tris[g.tri[i]] {
+		v.X += g.dN[i][k].X * phase[n]
+		v.Y += g.dN[i][k].Y * phase[n]
+	}
+	return v
+}
+
+// Fibre is what a layer's fibre is at a point.
+type Fibre struct {
+	Rho     float64 // strands per mm
+	Theta   float64 // direction, rad
+	Covered bool    // false: no strand, plain plastic
+}
+
+// FibreAt returns the fibre that the family's phase asks for at point i of
+// its operator.
+func (f *Family) FibreAt(g *Gradient, i int) Fibre {
+	if !g.Covers(i, f.Active) {
+		return Fibre{}
+	}
+	v := g.At(i, f.Phase)
+	return Fibre{Rho: v.Norm(), Theta: math.Atan2(v.X, -v.Y), Covered: true}
+}
+
+// Length returns the integral of |∇φ| over the active elements: the fibre
+// length of one layer of the family, mm.
+func (f *Family) Length() float64 {
+	s := newSpace(f.Mesh)
+	sum := 0.0
+	for p, v := range s.gradients(f.Phase) {
+		if f.Active == nil || f.Active[p/perTri] {
+			sum += s.weight[p] * v.Norm()
+		}
+	}
+	return sum
+}

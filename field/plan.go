@@ -1,0 +1,289 @@
+package field
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"sinew/material"
+	"sinew/stress"
+)
+
+// Plan finds the lay-up: straight families, loops and rims as asked, steered
+// ones fitted to the stress of the laminate that all of them make.
+func Plan(ctx context.Context, in Input, s Settings) (*Layup, error) {
+	s = s.withDefaults()
+	if in.Part == nil || in.System == nil || in.Stack.Law == nil {
+		return nil, errors.New("a plan needs a part, its system of equations and the law of its bead")
+	}
+	if in.Mesh == nil {
+		in.Mesh = in.System.Mesh()
+	}
+	if in.Region.Outer == nil {
+		in.Region = in.Part.Region
+	}
+	if err := s.validate(&in); err != nil {
+		return nil, err
+	}
+	p := &planner{fitter: newFitter(ctx, &in, s), list: stretches(in.Mesh, in.Part), layup: &Layup{Region: in.Region}}
+	if err := p.place(); err != nil {
+		return nil, err
+	}
+	if err := p.steer(); err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		return nil, err
+	}
+	p.stack()
+	s.Progress("field", 1)
+	return p.layup, ctx.Err()
+}
+
+type planner struct {
+	*fitter
+	list   []stretch
+	layup  *Layup
+	counts []int
+	layers int
+}
+
+// place makes all families but the steered ones.
+func (p *planner) place() error {
+	for i := range p.set.Families {
+		r := &p.set.Families[i]
+		f, note := Family{Name: r.Name, Kind: Steered, Mesh: p.space.m}, ""
+		switch r.Kind {
+		case Straight:
+			f = p.straight(r)
+		case Loop:
+			f, note = p.loop(r, p.list)
+		case Rim:
+			f, note = p.rim(r)
+		}
+		if note != "" {
+			p.layup.Notes = append(p.layup.Notes, note)
+		}
+		p.layup.Families = append(p.layup.Families, f)
+		p.counts = append(p.counts, r.Layers)
+		p.layers += r.Layers
+	}
+	return nil
+}
+
+// steer fits the steered families one after the other; those still to come
+// stand in as fibre in all directions.
+func (p *planner) steer() error {
+	for i := range p.set.Families {
+		if p.set.Families[i].Kind != Steered || p.counts[i] == 0 {
+			continue
+		}
+		if err := p.steerFamily(i); err != nil {
+			return fmt.Errorf("family %s: %w", p.set.Families[i].Name, err)
+		}
+	}
+	for i := range p.layup.Families {
+		if p.layup.Families[i].Phase == nil { // asked for in no layer
+			p.layup.Families[i].Phase = p.along()
+		}
+	}
+	p.layup.Rounds = p.rounds
+	return nil
+}
+
+// base is the sheet without family k.
+func (p *planner) base(k int) stress.Sheet {
+	n := len(p.in.System.Points())
+	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
+	rest := 0
+	for i := range p.layup.Families {
+		f := &p.layup.Families[i]
+		switch {
+		case i == k || p.counts[i] == 0:
+		case f.Phase == nil:
+			rest += p.counts[i]
+		default:
+			p.in.Stack.addFamily(&s, f, f.Operator(p.in.System.Points()), float64(p.counts[i])*p.in.Stack.Law.Height())
+		}
+	}
+	even, _ := p.even(rest, 1/p.set.Families[k].Spacing)
+	for i := range n {
+		s.A[i] = s.A[i].Add(even.A[0], 1)
+		s.Mass[i] += even.Mass[0]
+	}
+	return s
+}
+
+// scoutRounds is how far each attempt runs before the best goes on alone.
+const scoutRounds = 2
+
+// steerFamily tries all guesses and ways to fit, and keeps the best.
+func (p *planner) steerFamily(k int) error {
+	r := &p.set.Families[k]
+	even, iso := p.even(p.layers, 1/r.Spacing)
+	start, err := p.in.System.Solve(p.ctx, even)
+	if err != nil {
+		return err
+	}
+	list, err := p.attempts(k, start, iso)
+	if err != nil {
+		return err
+	}
+	best, err := p.choose(list)
+	if err != nil {
+		return err
+	}
+	if err := p.settle(best); err != nil {
+		return err
+	}
+	return p.keep(best, p.space.area()/r.Spacing)
+}
+
+// attempts lists what is worth trying for family k.
+func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
+	r := &p.set.Families[k]
+	var variants []variant
+	switch r.Fit {
+	case Dominant:
+		variants = []variant{dominant}
+	case Nearest:
+		variants = []variant{nearest}
+	default:
+		variants = []variant{dominant, nearest}
+	}
+	base := p.base(k)
+	asked := p.space.area() / r.Spacing
+	var out []*attempt
+	for _, g := range guesses(p.list) {
+		if p.set.Guess != "" && g.name != p.set.Guess {
+			continue
+		}
+		if err := p.solveReference(&g); err != nil {
+			return nil, err
+		}
+		length := math.Min(asked, p.findNecks(&g, asked).length)
+		for _, v := range variants {
+			a, err := p.attempt(k, &g, v, length, r.Layers, base)
+			if err == nil {
+				err = a.start(start, iso)
+			}
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, a)
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("first guess %q does not apply to this part's supports and loads", p.set.Guess)
+	}
+	return out, nil
+}
+
+// choose runs all attempts for a few rounds and returns the best.
+func (p *planner) choose(list []*attempt) (*attempt, error) {
+	if len(list) == 1 {
+		return list[0], nil
+	}
+	var best *attempt
+	value := math.Inf(1)
+	for i, a := range list {
+		for range scoutRounds {
+			if err := a.step(); err != nil {
+				return nil, err
+			}
+		}
+		if v := p.valueOf(a); v < value {
+			best, value = a, v
+		}
+		p.set.Progress("first guesses", 0.5*float64(i+1)/float64(len(list)))
+	}
+	return best, nil
+}
+
+// valueOf judges the whole laminate under an attempt; beads that overlap count
+// heavily, because they cannot be laid.
+func (p *planner) valueOf(a *attempt) float64 {
+	families := append([]Family(nil), p.layup.Families...)
+	families[a.family].Phase = a.phase
+	counts := append([]int(nil), p.counts...)
+	for i := range families {
+		if families[i].Phase == nil {
+			counts[i] = 0
+		}
+	}
+	v := p.judge.score(families, counts, a.sol).value()
+	over := 0.0
+	for q, g := range a.slope {
+		over += p.space.weight[q] * math.Max(0, g.Norm()/p.in.Stack.Law.RhoMax()-1)
+	}
+	return v + overCost*over/p.space.area()
+}
+
+// overCost: one percent of mean overlap costs as much as a tenth of strength.
+const overCost = 10
+
+// settle runs the rounds to their end and keeps the stiffest.
+func (p *planner) settle(a *attempt) error {
+	type kept struct {
+		phase  []float64
+		goal   goal
+		energy float64
+	}
+	var best *kept
+	last := math.Inf(1)
+	for a.round <= p.set.Rounds {
+		goal := a.goal
+		if err := a.step(); err != nil {
+			return err
+		}
+		if best == nil || a.energy < best.energy {
+			best = &kept{append([]float64(nil), a.phase...), goal, a.energy}
+		}
+		p.set.Progress("field", 0.5+0.45*float64(a.round)/float64(p.set.Rounds+1))
+		if math.Abs(last-a.energy) < settled*a.energy {
+			break
+		}
+		last = a.energy
+	}
+	a.phase, a.goal, a.energy = best.phase, best.goal, best.energy
+	a.slope = p.space.gradients(a.phase)
+	return nil
+}
+
+// keep makes the attempt the family's phase.
+func (p *planner) keep(a *attempt, asked float64) error {
+	n := p.findNecks(a.guess, asked)
+	if err := a.finish(n); err != nil {
+		return err
+	}
+	f := &p.layup.Families[a.family]
+	f.Phase, f.TiedPhases = a.phase, a.tiedPhases()
+	for _, l := range a.guess.loops {
+		if l >= 0 {
+			f.TiedLoops = append(f.TiedLoops, l)
+		}
+	}
+	if r := n.report(a, asked); r != nil {
+		p.layup.Neck = append(p.layup.Neck, *r)
+		p.layup.Notes = append(p.layup.Notes, fmt.Sprintf("family %s: %s", f.Name, r))
+	}
+	return nil
+}
+
+// stack orders the layers.
+func (p *planner) stack() {
+	order, symmetric := stackUp(p.counts)
+	if p.set.Unordered {
+		order, symmetric = nil, true
+		for k, n := range p.counts {
+			for range n {
+				order = append(order, k)
+			}
+		}
+	}
+	if !symmetric {
+		p.layup.Notes = append(p.layup.Notes, "more than one family has an odd number of layers: the stack is not symmetric and will warp")
+	}
+	p.layup.Layers = layersOf(order, len(p.counts), !p.set.NoShift)
+}

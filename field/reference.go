@@ -1,0 +1,65 @@
+package field
+
+import (
+	"math"
+
+	"sinew/geom"
+)
+
+// solveReference fills the harmonic phase of a guess.
+func (f *fitter) solveReference(g *guess) error {
+	if len(g.groups) == 0 {
+		g.ref = f.along()
+		return nil
+	}
+	p, err := newProblem(f.space, f.space.tied(g.groups, g.fixed), f.set.Workers, f.cancel)
+	if err != nil {
+		return err
+	}
+	p.assemble(func(int) tensor { return tensor{1, 0, 1} }, 0, nil)
+	g.ref, err = p.solve()
+	return err
+}
+
+// along is a phase whose strands run along the region's longer extent.
+func (f *fitter) along() []float64 {
+	box := geom.EmptyBox()
+	for _, p := range f.space.m.Nodes {
+		box = box.With(p)
+	}
+	ref := make([]float64, len(f.space.m.Nodes))
+	for i, p := range f.space.m.Nodes {
+		ref[i] = -p.Y
+		if s := box.Size(); s.Y > s.X {
+			ref[i] = p.X
+		}
+	}
+	return ref
+}
+
+// edgePull returns exp(-(d/reach)²), d the distance from each point to the tied
+// boundaries.
+func (f *fitter) edgePull(g *guess, points []geom.Point) []float64 {
+	out := make([]float64, len(points))
+	var edges geom.Loop
+	m := f.space.m
+	for _, list := range g.edges {
+		for _, e := range list {
+			b := m.Boundary[e]
+			edges = append(edges, geom.Edge{A: m.Nodes[b.A], B: m.Nodes[b.Mid]}, geom.Edge{A: m.Nodes[b.Mid], B: m.Nodes[b.B]})
+		}
+	}
+	if len(edges) == 0 {
+		return out
+	}
+	near := geom.NewBoundary(geom.Region{Outer: edges})
+	for i, p := range points {
+		d := near.Nearest(p).Distance / edgeReach
+		out[i] = math.Exp(-d * d)
+	}
+	return out
+}
+
+// edgeReach is how far, in mm, the pull of a tied boundary reaches: about the
+// width of a bead, because only the first strand has to follow the edge.
+const edgeReach = 1.0
