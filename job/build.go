@@ -1,0 +1,140 @@
+package job
+
+import (
+	"fmt"
+	"math"
+
+	"sinew/geom"
+	"sinew/part"
+)
+
+// buildPart puts features, supports, cases and probes on the region.
+func (j *Job) buildPart(r geom.Region) (*part.Part, error) {
+	f := j.file
+	p := &part.Part{Name: f.Name, Region: r, Thickness: float64(f.Part.Thickness)}
+	picks := make([]part.Pick, len(f.Features))
+	for i, t := range f.Features {
+		picks[i] = pickOf(t)
+	}
+	var errs []error
+	p.Features, errs = part.Features(r, picks)
+	for i, err := range errs {
+		if err != nil {
+			j.faults.add(fmt.Sprintf("feature[%d]", i), err.Error(), "")
+		}
+	}
+	if err := j.faults.err(); err != nil {
+		return nil, err
+	}
+	j.addSupports(p)
+	j.addCases(p)
+	j.addProbes(p)
+	return p, j.faults.err()
+}
+
+func pickOf(t FeatureTable) part.Pick {
+	p := part.Pick{Name: t.Name}
+	if h := t.Hole; h != nil {
+		p.Kind, p.Near, p.Diameter = part.Hole, pointOf(h.Near), float64(h.Diameter)
+		return p
+	}
+	p.Kind, p.Near, p.Layer, p.End = part.Side, pointOf(t.Side.Near), t.Side.Layer, t.Side.End
+	return p
+}
+
+func pointOf(xy *[2]Length) *geom.Point {
+	if xy == nil {
+		return nil
+	}
+	return &geom.Point{X: float64(xy[0]), Y: float64(xy[1])}
+}
+
+// feature finds a feature by name; a name that is not there is a fault at the
+// key, and -1.
+func (j *Job) feature(p *part.Part, key, name string) int {
+	for i, f := range p.Features {
+		if f.Name == name {
+			return i
+		}
+	}
+	names := ""
+	for i, f := range p.Features {
+		if i > 0 {
+			names += ", "
+		}
+		names += fmt.Sprintf("%q", f.Name)
+	}
+	if names == "" {
+		names = "none: add a [[feature]]"
+	}
+	j.faults.add(key, fmt.Sprintf("there is no feature %q", name), "the part has "+names)
+	return -1
+}
+
+func (j *Job) addSupports(p *part.Part) {
+	kinds := map[string]part.SupportKind{"fixed": part.Fixed, "pinned": part.Pinned, "sliding": part.Sliding}
+	for i, t := range j.file.Supports {
+		key := fmt.Sprintf("support[%d]", i)
+		n := j.feature(p, key+".at", t.At)
+		for _, s := range p.Supports {
+			if n >= 0 && s.Feature == n && !(s.Kind == part.Sliding && t.How == "sliding") {
+				j.faults.add(key+".at", fmt.Sprintf("%q is held twice", t.At), "keep one support")
+			}
+		}
+		p.Supports = append(p.Supports, part.Support{Feature: n, Kind: kinds[t.How], Angle: float64(t.Angle)})
+	}
+}
+
+func (j *Job) addCases(p *part.Part) {
+	for i, t := range j.file.Cases {
+		c := part.Case{
+			Name: t.Name, Factor: factorOf(t), DeltaT: float64(t.TemperatureChange),
+			Acceleration: geom.Point{X: float64(t.Acceleration[0]), Y: float64(t.Acceleration[1])},
+		}
+		for k, l := range t.Loads {
+			c.Loads = append(c.Loads, j.loadOf(p, fmt.Sprintf("case[%d].load[%d]", i, k), l))
+		}
+		p.Cases = append(p.Cases, c)
+	}
+}
+
+// loadOf turns a load table into a load on its feature.
+func (j *Job) loadOf(p *part.Part, key string, t LoadTable) part.Load {
+	kinds := map[string]part.LoadKind{"bearing": part.Bearing, "even": part.Even, "traction": part.Traction, "pressure": part.Pressure, "grip": part.Grip}
+	l := part.Load{Feature: j.feature(p, key+".at", t.At), Kind: kinds[t.How]}
+	size := float64(t.Force)
+	if l.Kind == part.Traction || l.Kind == part.Pressure {
+		size = float64(t.Stress)
+	}
+	sin, cos := math.Sincos(float64(t.Angle))
+	l.Force = geom.Point{X: size * cos, Y: size * sin}
+	if l.Kind == part.Pressure {
+		l.Force = geom.Point{X: size}
+	}
+	if l.Feature < 0 {
+		return l
+	}
+	f := p.Features[l.Feature]
+	if l.Kind == part.Bearing && f.Diameter == 0 {
+		j.faults.add(key+".at", fmt.Sprintf("%q is not a round hole: no pin bears on it", t.At), "name a round hole, or use how = \"even\"")
+	}
+	for _, s := range p.Supports {
+		if s.Feature == l.Feature && s.Kind == part.Fixed {
+			j.faults.add(key+".at", fmt.Sprintf("%q is held fixed, so that a load on it does nothing to the part", t.At), "load another feature")
+		}
+	}
+	return l
+}
+
+func (j *Job) addProbes(p *part.Part) {
+	for i, t := range j.file.Probes {
+		key := fmt.Sprintf("probe[%d]", i)
+		q := part.Probe{Name: t.Name, Feature: -1, Angle: float64(t.Angle)}
+		if t.At != "" {
+			q.Feature = j.feature(p, key+".at", t.At)
+		} else if q.At = *pointOf(t.Point); !p.Region.Contains(q.At) {
+			j.faults.add(key+".point", fmt.Sprintf("(%g, %g) mm lies outside the part", q.At.X, q.At.Y), "move it onto the part")
+		}
+		p.Probes = append(p.Probes, q)
+	}
+}

@@ -1,0 +1,193 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"sinew/field"
+	"sinew/geom"
+	"sinew/mesh"
+	"sinew/strand"
+	"sinew/stress"
+)
+
+// Defaults of the lay-up.
+const (
+	defaultWalls   = 1
+	defaultSpacing = 1.0 // mm
+	defaultTurns   = 3
+)
+
+// laid is the kept result of the lay stage.
+type laid struct {
+	Layup    *field.Layup
+	Print    *strand.Print
+	Straight *strand.Print // the same tow length, straight, for comparison
+	Notes    []string
+}
+
+func (j *Job) walls() int {
+	if w := j.file.Layup.Walls; w != nil {
+		return *w
+	}
+	return defaultWalls
+}
+
+// layKey covers what shapes the field and its strands.
+func (j *Job) layKey(meshKey key) key {
+	t := j.file.Layup
+	in := []any{meshKey, j.walls(), t.Covers, t.Families, t.Polish, j.file.Judge, j.in.state}
+	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
+		in = append(in, j.in.cardKeys[role])
+	}
+	for i := range j.in.knockdowns {
+		in = append(in, j.in.cardKeys[fmt.Sprintf("material.knockdowns[%d]", i)])
+	}
+	return keyOf(stageLay, in...)
+}
+
+func (j *Job) layStage(ctx context.Context, m meshed, meshKey key) (laid, key, error) {
+	k := j.layKey(meshKey)
+	l, err := once(j, stageLay, k, func() (laid, error) { return j.makeLayup(ctx, m) })
+	return l, k, err
+}
+
+func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
+	sys, err := stress.NewSystem(m.Mesh, j.in.part, stress.Settings{Workers: j.opt.Workers})
+	if err != nil {
+		return laid{}, j.numbersOrInput(ctx, err)
+	}
+	in, err := j.fieldInput(ctx, sys)
+	if err != nil {
+		return laid{}, err
+	}
+	set := field.Settings{
+		Workers: j.opt.Workers, Polish: j.file.Layup.Polish,
+		Radius: float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask),
+		Progress: func(what string, share float64) { j.tell("fibre field: "+what, 0.1+0.5*share) },
+	}
+	if set.Families, err = j.requests(); err != nil {
+		return laid{}, err
+	}
+	var out laid
+	if out.Layup, err = field.Plan(ctx, in, set); err != nil {
+		return laid{}, j.numbersOrInput(ctx, err)
+	}
+	if out.Print, err = strand.Lay(ctx, out.Layup, j.in.printer, j.strandSettings()); err != nil {
+		return laid{}, j.numbersOrInput(ctx, err)
+	}
+	out.Straight, err = j.straightPrint(ctx, in, set, m, out.Print)
+	return out, err
+}
+
+// fieldInput prepares what the field is planned on: the composite region is
+// the part less its plastic walls and the gap beside them.
+func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, error) {
+	plastic, err := j.in.plastic.In(j.in.state)
+	if err != nil {
+		return field.Input{}, asInput(FileName, "material.temperature", err)
+	}
+	in := field.Input{
+		Part: j.in.part, System: sys, Region: j.in.part.Region,
+		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverHeight()},
+	}
+	if j.walls() == 0 {
+		return in, nil
+	}
+	inset := float64(j.walls())*j.in.printer.WallWidth + j.in.printer.BeadToWall
+	regions, err := in.Region.Inset(inset)
+	if err != nil || len(regions) != 1 {
+		j.faults.add("layup.walls", fmt.Sprintf("%d walls leave %d separate areas for composite", j.walls(), len(regions)), "take fewer walls, or widen the part's necks")
+		return in, j.faults.err()
+	}
+	in.Region = regions[0]
+	set := j.meshSettings()
+	set.Cancel = func() bool { return ctx.Err() != nil }
+	if in.Mesh, err = mesh.Generate(in.Region, set); err != nil {
+		return in, j.numbersOrInput(ctx, err)
+	}
+	return in, nil
+}
+
+func (j *Job) coverHeight() float64 {
+	c := j.file.Layup.Covers
+	return float64(c.Bottom+c.Top) * j.in.printer.PlasticHeight
+}
+
+func (j *Job) strandSettings() strand.Settings {
+	c := j.file.Layup.Covers
+	return strand.Settings{Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top}
+}
+
+// requests turns the job's families into the field's.
+func (j *Job) requests() ([]field.Request, error) {
+	kinds := map[string]field.Kind{"steered": field.Steered, "straight": field.Straight, "loop": field.Loop, "rim": field.Rim}
+	var out []field.Request
+	for i, t := range j.file.Layup.Families {
+		r := field.Request{Name: t.Name, Kind: kinds[t.Kind], Layers: t.Layers, Spacing: float64(t.Spacing), Angle: float64(t.Angle), Turns: t.Turns}
+		if r.Name == "" {
+			r.Name = t.Kind
+		}
+		if r.Spacing == 0 {
+			r.Spacing = math.Max(defaultSpacing, j.in.printer.SpacingMin)
+		}
+		if r.Turns == 0 {
+			r.Turns = defaultTurns
+		}
+		for k, name := range t.Around {
+			r.Around = append(r.Around, j.feature(j.in.part, fmt.Sprintf("layup.family[%d].around[%d]", i, k), name))
+		}
+		out = append(out, r)
+	}
+	return out, j.faults.err()
+}
+
+// straightPrint lays the same tow length in straight strands along the
+// direction that takes most of the force: the sharper comparison.
+func (j *Job) straightPrint(ctx context.Context, in field.Input, set field.Settings, m meshed, pr *strand.Print) (*strand.Print, error) {
+	layers := 0
+	for _, r := range set.Families {
+		layers += r.Layers
+	}
+	length := pr.Stats().Length
+	if length == 0 {
+		return nil, nil
+	}
+	spacing := in.Region.Area() * float64(layers) / length
+	spacing = min(max(spacing, 1/j.in.law.RhoMax()), 1/j.in.law.RhoMin())
+	set.Families = []field.Request{{Name: "straight", Kind: field.Straight, Layers: layers, Spacing: spacing, Angle: mainDirection(m.Reference)}}
+	set.Progress = nil
+	layup, err := field.Plan(ctx, in, set)
+	if err != nil {
+		return nil, j.numbersOrInput(ctx, err)
+	}
+	s := j.strandSettings()
+	straight, err := strand.Lay(ctx, layup, j.in.printer, s)
+	if err != nil {
+		return nil, j.numbersOrInput(ctx, err)
+	}
+	return straight, nil
+}
+
+// mainDirection is the angle of the principal axis that carries most force
+// over all cases: the mean of directions weighted by the difference of the
+// principal stresses' sizes, taken at double angle.
+func mainDirection(cases []Principal) float64 {
+	var v geom.Point
+	for _, c := range cases {
+		for i := range c.Points {
+			w := math.Abs(c.S1[i]) - math.Abs(c.S2[i])
+			v = v.Add(geom.Point{X: w * math.Cos(2*c.Angle[i]), Y: w * math.Sin(2*c.Angle[i])})
+		}
+	}
+	angle := 0.5 * math.Atan2(v.Y, v.X)
+	if degrees := math.Round(angle * 180 / math.Pi); math.Abs(angle*180/math.Pi-degrees) < straightRounding {
+		return degrees * math.Pi / 180
+	}
+	return angle
+}
+
+// straightRounding: nearer than this to a whole degree, the main direction is
+// taken as that degree, for a symmetric part's mesh is not quite symmetric.
+const straightRounding = 0.5

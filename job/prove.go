@@ -1,0 +1,138 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"sinew/check"
+	"sinew/geom"
+	"sinew/material"
+	"sinew/proof"
+	"sinew/stress"
+)
+
+// DesignPrinted is the name of the design that is printed.
+const DesignPrinted = "as printed"
+
+// proven is the kept result of the prove stage.
+type proven struct {
+	Designs   []proof.Design
+	Notes     []string
+	Cases     []CaseRecord
+	Probes    []ProbeRecord
+	FibreUse  []float64 // per element of the mesh: worst fibre index of all layers and cases; NaN: none
+	Use       []check.Utilisation
+	Findings  []check.Finding
+	WarmNotes []string // plastics above their limit
+}
+
+func (j *Job) proveStage(ctx context.Context, m meshed, l laid, layKey key) (proven, key, error) {
+	in := []any{layKey, j.file.Judge, j.file.Part.Thickness}
+	for i := range j.in.metals {
+		in = append(in, j.in.cardKeys[fmt.Sprintf("compare.metals[%d]", i)])
+	}
+	in = append(in, j.in.cardKeys["compare.short_fibre"])
+	k := keyOf(stageProve, in...)
+	p, err := once(j, stageProve, k, func() (proven, error) { return j.makeProof(ctx, m, l) })
+	return p, k, err
+}
+
+func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
+	j.tell("proof", 0.65)
+	var out proven
+	plastic, err := j.plain(j.in.plastic, &out)
+	if err != nil {
+		return out, err
+	}
+	in := proof.Input{
+		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(),
+		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
+		Settings: proof.Settings{Radius: float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask), Workers: j.opt.Workers},
+	}
+	angle := mainDirection(m.Reference)
+	in.StraightAngle = &angle
+	if p := j.in.shortFibre; p != nil {
+		short, err := j.plain(*p, &out)
+		if err != nil {
+			return out, err
+		}
+		in.Plastics = append(in.Plastics, short)
+	}
+	res, err := proof.Prove(ctx, in)
+	if err != nil {
+		return out, j.numbersOrInput(ctx, err)
+	}
+	out.Designs, out.Notes = res.Designs, res.Notes
+	if d := res.Printed; d != nil {
+		if err := j.readDetail(d, &out); err != nil {
+			return out, err
+		}
+	}
+	j.tell("findings", 0.85)
+	out.Findings = check.Run(check.Input{
+		Print: l.Print, Card: j.in.printer, Part: j.in.part, TowArea: j.in.law.TowArea(),
+		PlasticName: j.in.plastic.Title, PlasticTemperature: j.in.plastic.PrintTemperature, BedTemperature: j.in.plastic.BedTemperature,
+		Utilisation: out.Use,
+	})
+	return out, nil
+}
+
+// plain puts a plastic into the job's state; what lies above its limit is
+// noted once, and becomes a finding.
+func (j *Job) plain(p material.Plastic, out *proven) (proof.Plain, error) {
+	s, err := p.In(j.in.state)
+	if err != nil {
+		return proof.Plain{}, asInput(FileName, "material.temperature", err)
+	}
+	if s.Above {
+		out.WarmNotes = append(out.WarmNotes, fmt.Sprintf("%s: %s", p.Title, s.Why))
+	}
+	return proof.Plain{Title: p.Title, State: s, Density: p.Density, PricePerKilo: p.PricePerKilo}, nil
+}
+
+// readDetail keeps of the analysis as printed what figures, probes and
+// findings need.
+func (j *Job) readDetail(d *proof.Detail, out *proven) error {
+	points, weights := d.System.Points(), d.System.Weights()
+	out.FibreUse = make([]float64, len(points)/stress.PointsPerTri)
+	for t := range out.FibreUse {
+		out.FibreUse[t] = math.NaN()
+	}
+	for i, p := range points {
+		use := math.NaN()
+		for l := range d.Layers {
+			if d.Layers[l].Covered(i) && !(use >= d.Fibre[l][i]) {
+				use = d.Fibre[l][i]
+			}
+		}
+		if math.IsNaN(use) {
+			continue
+		}
+		out.Use = append(out.Use, check.Utilisation{At: p, Area: weights[i], Value: use})
+		if t := i / stress.PointsPerTri; !(out.FibreUse[t] >= use) {
+			out.FibreUse[t] = use
+		}
+	}
+	for i := range d.Solution.Cases {
+		c := &d.Solution.Cases[i]
+		out.Cases = append(out.Cases, CaseRecord{Name: j.in.part.Cases[i].Name, Factor: j.in.part.Cases[i].Factor, Imbalance: c.Imbalance, Residual: c.Residual, Reactions: c.Reactions})
+	}
+	readings, err := d.System.Probes(d.Solution, d.Sheet)
+	if err != nil {
+		return asInput(FileName, "probe", err)
+	}
+	for _, r := range readings {
+		out.Probes = append(out.Probes, j.probeRecord(r))
+	}
+	return nil
+}
+
+func (j *Job) probeRecord(r stress.Reading) ProbeRecord {
+	p := j.in.part.Probes[r.Probe]
+	xy := func(v geom.Point) [2]float64 { return [2]float64{v.X, v.Y} }
+	return ProbeRecord{
+		Name: p.Name, Case: j.in.part.Cases[r.Case].Name, OnFeature: p.Feature >= 0,
+		U: xy(r.Displacement), Strain: r.Strain, Stress: r.Stress, Reaction: [2]float64{r.Reaction[0], r.Reaction[1]},
+	}
+}

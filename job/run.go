@@ -1,0 +1,357 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"sinew/check"
+	"sinew/geom"
+	"sinew/material"
+	"sinew/mesh"
+	"sinew/part"
+	"sinew/proof"
+	"sinew/strand"
+)
+
+// Results is what a run found: the record, and what figures are drawn from.
+type Results struct {
+	Record      *Record
+	Part        *part.Part
+	Mesh        *mesh.Mesh
+	Reference   []Principal // per case, in one even material
+	Print       *strand.Print
+	LayerGroups []LayerGroup
+	FibreUse    []float64 // per element: worst over layers and cases, NaN where none; nil before prove
+	job         *Job
+}
+
+// LayerGroup lists printed layers that hold the same strands.
+type LayerGroup struct {
+	Family string
+	Layers []int // into Print.Layers
+}
+
+// Run carries the job's stages out up to the given one. Nothing is written
+// before Save.
+func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, error) {
+	j.begin(command)
+	j.tell("mesh", 0)
+	m, meshKey, err := j.meshStage(ctx)
+	if err != nil {
+		return nil, err
+	}
+	r := &Results{Record: j.newRecord(), Part: j.in.part, Mesh: m.Mesh, Reference: m.Reference, job: j}
+	j.tell("fibre field", 0.1)
+	l, layKey, err := j.layStage(ctx, m, meshKey)
+	if err != nil {
+		return nil, err
+	}
+	r.addLayup(l)
+	if upTo == Lay {
+		return r, nil
+	}
+	p, _, err := j.proveStage(ctx, m, l, layKey)
+	if err != nil {
+		return nil, err
+	}
+	r.addFindings(p)
+	if upTo >= Prove {
+		r.addDesigns(p)
+	}
+	if upTo >= Post {
+		if err := j.post(ctx, r, l, layKey); err != nil {
+			return nil, err
+		}
+	}
+	r.judge(upTo)
+	j.tell("done", 1)
+	return r, ctx.Err()
+}
+
+// newRecord starts a record with what is known of the inputs.
+func (j *Job) newRecord() *Record {
+	r := &Record{
+		Job: j.file.Name, InputHash: j.in.hash.String(), Version: Version, Inputs: j.in.records,
+		Cases: []CaseRecord{}, Designs: []DesignRecord{}, Findings: []FindingRecord{}, Probes: []ProbeRecord{}, Warnings: []string{},
+	}
+	p := j.in.part
+	b := p.Region.Outer.Bounds()
+	r.Part = PartRecord{ThicknessMM: p.Thickness, AreaMM2: p.Region.Area(), Box: [4]float64{b.Min.X, b.Min.Y, b.Max.X, b.Max.Y}, Notes: j.in.notes}
+	for _, f := range p.Features {
+		r.Part.Features = append(r.Part.Features, featureRecord(p, f))
+	}
+	r.Bead = j.beadRecord()
+	return r
+}
+
+func featureRecord(p *part.Part, f part.Feature) FeatureRecord {
+	kind := "side"
+	if f.Kind == part.Hole {
+		kind = "hole"
+	}
+	length := 0.0
+	for _, e := range f.Edges {
+		length += p.Region.Loops()[f.Loop][e].Length()
+	}
+	return FeatureRecord{f.Name, kind, f.Center.X, f.Center.Y, f.Diameter, length}
+}
+
+// beadRecord describes the bead at the first family's mean spacing.
+func (j *Job) beadRecord() *BeadRecord {
+	spacing := defaultSpacing
+	if s := float64(j.file.Layup.Families[0].Spacing); s > 0 {
+		spacing = s
+	}
+	law := j.in.law
+	rho := min(max(1/spacing, law.RhoMin()), law.RhoMax())
+	c, l, x := law.Composition(rho), law.Lamina(rho), law.Strength(rho)
+	b := &BeadRecord{
+		SpacingMM: 1 / rho, HeightMM: law.Height(), TowShare: c.Tow, DryFibreShare: c.Fibre, ThermosetShare: c.Resin, PlasticShare: c.Plastic, VoidShare: c.Void,
+		DensityGCM3: 1000 * c.Density, E1: l.E1, E2: l.E2, G12: l.G12, Nu12: l.Nu12, Xt: x.Xt, Xc: x.Xc, Yt: x.Yt, Yc: x.Yc, S: x.S,
+	}
+	for _, p := range law.Provenance() {
+		b.Figures = append(b.Figures, FigureOfRecord{p.Property, p.Value, p.Unit, string(p.How), p.Source})
+	}
+	return b
+}
+
+// addLayup puts layers and strands into the results.
+func (r *Results) addLayup(l laid) {
+	r.Print = l.Print
+	rec := &LayupRecord{Notes: append(slices.Clone(l.Notes), l.Print.Notes...)}
+	groups := map[string]int{}
+	for i := range l.Print.Layers {
+		y := &l.Print.Layers[i]
+		out := LayerRecord{Index: y.Index, Kind: "plastic", TopMM: y.Z, HeightMM: y.Height}
+		if y.Kind == strand.Composite {
+			out.Kind, out.Family = "composite", l.Layup.Families[y.Family].Name
+			s := y.Stats(l.Print)
+			out.Strands, out.LengthMM = s.Count, s.Length
+			name := fmt.Sprintf("%s, shifted by %g of a spacing", out.Family, l.Layup.Layers[y.Composite].Shift)
+			if _, ok := groups[name]; !ok {
+				groups[name] = len(r.LayerGroups)
+				r.LayerGroups = append(r.LayerGroups, LayerGroup{Family: name})
+			}
+			g := &r.LayerGroups[groups[name]]
+			g.Layers = append(g.Layers, i)
+		}
+		rec.Layers = append(rec.Layers, out)
+	}
+	r.Record.Layup = rec
+	s := l.Print.Stats()
+	r.Record.Strands = &StrandRecord{
+		Count: s.Count, Cuts: s.Cuts, LengthM: s.Length / 1000, ShortestMM: s.Shortest, MinRadiusMM: finiteOr(s.MinRadius, maxRadius),
+		SpacingLo: s.Width[0], SpacingHi: s.Width[len(s.Width)-1], WithinShare: s.WithinLimits,
+	}
+}
+
+// maxRadius stands for a straight strand's endless radius, mm: JSON has no
+// infinity.
+const maxRadius = 1e6
+
+// maxReserve stands for a margin that nothing uses up.
+const maxReserve = 1e6
+
+func finiteOr(v, limit float64) float64 {
+	if math.IsNaN(v) || v > limit {
+		return limit
+	}
+	return v
+}
+
+// addFindings puts findings and what the materials warn of into the record.
+func (r *Results) addFindings(p proven) {
+	for _, f := range p.Findings {
+		r.Record.Findings = append(r.Record.Findings, FindingRecord{
+			ID: f.ID, Severity: f.Severity.String(), Layer: f.Layer, X: f.X, Y: f.Y, Count: f.Count, What: f.What, Remedy: f.Remedy,
+			Allowed: f.Severity == check.Stop && slices.Contains(r.job.allowed, f.ID),
+		})
+	}
+	for _, w := range p.WarmNotes {
+		r.Record.Findings = append(r.Record.Findings, FindingRecord{ID: "plastic-too-warm", Severity: check.Warn.String(), Layer: -1, Count: 1, What: w, Remedy: "choose a plastic that stands the temperature"})
+	}
+}
+
+// addDesigns puts margins and probes into the record.
+func (r *Results) addDesigns(p proven) {
+	for i := range p.Designs {
+		r.Record.Designs = append(r.Record.Designs, r.designRecord(&p.Designs[i]))
+	}
+	r.Record.Warnings = append(r.Record.Warnings, p.Notes...)
+	r.Record.Cases, r.Record.Probes, r.FibreUse = p.Cases, p.Probes, p.FibreUse
+	if r.Record.Probes == nil {
+		r.Record.Probes = []ProbeRecord{}
+	}
+}
+
+func (r *Results) designRecord(d *proof.Design) DesignRecord {
+	out := DesignRecord{Name: d.Name, MassG: d.Mass, FibreLengthM: d.FibreLength, TimeS: d.Time, Cost: d.Cost, Note: d.Note, Cases: []DesignCaseRecord{}}
+	for _, c := range d.Cases {
+		rec := DesignCaseRecord{Case: c.Case, Stiffness: c.Stiffness, Margins: []MarginRecord{}}
+		for _, m := range c.Margins {
+			rec.Margins = append(rec.Margins, r.marginRecord(m, ""))
+		}
+		out.Cases = append(out.Cases, rec)
+	}
+	if len(d.Cases) > 0 {
+		out.Stiffness = d.Cases[0].Stiffness
+	}
+	if m, in := d.Governing(); m != nil {
+		g := r.marginRecord(*m, in)
+		out.Governing = &g
+	}
+	return out
+}
+
+func (r *Results) marginRecord(m proof.Margin, inCase string) MarginRecord {
+	return MarginRecord{
+		Case: inCase, Mode: string(m.Mode), Reserve: finiteOr(m.Reserve, maxReserve), Peak: finiteOr(m.Raw, maxReserve),
+		X: m.X, Y: m.Y, Layer: m.Layer, AngleDeg: m.Angle * 180 / math.Pi, Feature: featureName(r.Part, m.Feature),
+	}
+}
+
+// judge says whether the part meets what the job requires.
+func (r *Results) judge(upTo Stage) {
+	v := &VerdictRecord{Reasons: []string{}}
+	for _, f := range r.Record.Findings {
+		if f.Severity == check.Stop.String() && !f.Allowed {
+			v.Reasons = append(v.Reasons, fmt.Sprintf("finding %s: %s", f.ID, f.What))
+		}
+	}
+	if upTo >= Prove {
+		v.Reasons = append(v.Reasons, r.shortfalls()...)
+	}
+	v.Passes = len(v.Reasons) == 0
+	r.Record.Verdict = v
+}
+
+// shortfalls lists the margins of the printed design below what is required.
+func (r *Results) shortfalls() []string {
+	var out []string
+	for _, d := range r.Record.Designs {
+		if d.Name != DesignPrinted {
+			continue
+		}
+		for _, c := range d.Cases {
+			for _, m := range c.Margins {
+				if need := r.job.required(m.Mode); m.Reserve < need {
+					out = append(out, fmt.Sprintf("case %s: reserve factor %.2f by %s, %.2f required, at (%.1f, %.1f) mm", c.Case, m.Reserve, m.Mode, need, m.X, m.Y))
+				}
+			}
+		}
+	}
+	return out
+}
+
+// required is the least reserve factor of a mode.
+func (j *Job) required(mode string) float64 {
+	limit := j.file.Require.Fibre
+	if mode == string(proof.Matrix) {
+		limit = j.file.Require.Matrix
+	}
+	if limit == nil {
+		return 1
+	}
+	return *limit
+}
+
+// stops lists the findings that forbid a program.
+func (r *Results) stops() []string {
+	var ids []string
+	for _, f := range r.Record.Findings {
+		if f.Severity == check.Stop.String() && !f.Allowed {
+			ids = append(ids, f.ID)
+		}
+	}
+	return slices.Compact(ids)
+}
+
+// StressRecord is the answer of the stress command: the part in one given
+// material.
+type StressRecord struct {
+	Job        string             `json:"job"`
+	InputHash  string             `json:"input_hash"`
+	Material   string             `json:"material"`
+	Elements   int                `json:"elements"`
+	ErrorShare float64            `json:"energy_error_share"`
+	Cases      []StressCaseRecord `json:"cases"`
+}
+
+// StressCaseRecord is one case of it.
+type StressCaseRecord struct {
+	Case      string         `json:"case"`
+	PeakMPa   float64        `json:"peak_MPa" jsonschema_description:"greatest principal stress by size, element means"`
+	Stiffness float64        `json:"stiffness_N_mm"`
+	Imbalance float64        `json:"imbalance"`
+	Governing MarginRecord   `json:"governing"`
+	Margins   []MarginRecord `json:"margins"`
+}
+
+// Stress analyses the part in one given metal or plastic, by default the first
+// metal that the job compares with. It writes nothing.
+func (j *Job) Stress(ctx context.Context, id string) (*StressRecord, error) {
+	j.begin("stress")
+	m, _, err := j.meshStage(ctx)
+	if err != nil {
+		return nil, err
+	}
+	in := proof.Input{
+		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law,
+		Settings: proof.Settings{Radius: float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask), Workers: j.opt.Workers},
+	}
+	if err := j.stressMaterial(id, &in); err != nil {
+		return nil, err
+	}
+	res, err := proof.Prove(ctx, in)
+	if err != nil {
+		return nil, j.numbersOrInput(ctx, err)
+	}
+	d := &res.Designs[0]
+	r := &Results{Part: j.in.part, job: j}
+	full := r.designRecord(d)
+	out := &StressRecord{Job: j.file.Name, InputHash: j.in.hash.String(), Material: d.Name, Elements: len(m.Mesh.Tris), ErrorShare: m.Error}
+	for i, c := range full.Cases {
+		s := StressCaseRecord{Case: c.Case, Stiffness: c.Stiffness, Margins: c.Margins}
+		for _, v := range m.Reference[i].PerTri {
+			s.PeakMPa = math.Max(s.PeakMPa, math.Abs(v))
+		}
+		if len(c.Margins) > 0 {
+			s.Governing = c.Margins[0]
+		}
+		out.Cases = append(out.Cases, s)
+	}
+	return out, nil
+}
+
+// stressMaterial finds the material among the metals, then the plastics.
+func (j *Job) stressMaterial(id string, in *proof.Input) error {
+	if id == "" && len(j.in.metals) > 0 {
+		in.Metals = j.in.metals[:1]
+		return nil
+	}
+	scratch := &inputs{cardKeys: map[string]key{}}
+	if slices.Contains(j.cardIDs("metal"), id) {
+		m, err := readAs(j, scratch, "metal", id, "--material", material.MetalFromCard)
+		in.Metals = []material.Metal{m}
+		return err
+	}
+	if slices.Contains(j.cardIDs("plastic"), id) {
+		p, err := readAs(j, scratch, "plastic", id, "--material", material.PlasticFromCard)
+		if err != nil {
+			return err
+		}
+		plain, err := j.plain(p, &proven{})
+		in.Plastics = []proof.Plain{plain}
+		return err
+	}
+	return &InputError{[]Fault{{Key: "--material", What: fmt.Sprintf("there is no metal or plastic card %q", id), Remedy: "name one of " + strings.Join(append(j.cardIDs("metal"), j.cardIDs("plastic")...), ", ")}}}
+}
+
+// roundDiameter reports whether a loop is a round hole and its diameter.
+func roundDiameter(l geom.Loop) (float64, bool) {
+	_, d, round := part.RoundHole(l)
+	return d, round
+}

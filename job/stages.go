@@ -1,0 +1,160 @@
+package job
+
+import (
+	"context"
+	"math"
+
+	"sinew/geom"
+	"sinew/mesh"
+	"sinew/part"
+	"sinew/stress"
+)
+
+// Stage is how far a run goes.
+type Stage int
+
+// The stages that a command ends with.
+const (
+	Lay   Stage = iota // fibre field and strands
+	Check              // findings
+	Prove              // margins as printed and of the designs compared
+	Post               // machine program
+)
+
+// Names of the stages in progress messages and kept results.
+const (
+	stageMesh    = "mesh"
+	stageLay     = "lay"
+	stageProve   = "prove"
+	stageProgram = "program"
+)
+
+// Defaults of the mesh.
+const (
+	defaultSize      = 2.0  // mm
+	sizesAlong       = 20.0 // least number of elements along the part's larger extent
+	defaultTolerance = 0.05
+)
+
+// meshed is the kept result of the mesh stage: the mesh, refined for a sheet
+// of one even material, and that sheet's answer.
+type meshed struct {
+	Mesh      *mesh.Mesh
+	Reference []Principal
+	Error     float64
+}
+
+// Principal is the principal stress of one case in a sheet of one even
+// material: where force flows when nothing steers it.
+type Principal struct {
+	Points []geom.Point // of the mesh's elements, their middle
+	S1, S2 []float64    // MPa, S1 the algebraically greater
+	Angle  []float64    // of S1, rad
+	PerTri []float64    // the one larger by size, signed
+}
+
+// referenceModulus and referencePoisson are those of the even sheet. Without
+// enforced displacements stress in one even material does not depend on the
+// modulus, and hardly on Poisson's ratio.
+const (
+	referenceModulus = 70_000 // MPa
+	referencePoisson = 0.3
+)
+
+// meshStage makes the mesh of the part.
+func (j *Job) meshStage(ctx context.Context) (meshed, key, error) {
+	k := keyOf(stageMesh, j.in.partKey, j.file.Mesh)
+	m, err := once(j, stageMesh, k, func() (meshed, error) { return j.makeMesh(ctx) })
+	return m, k, err
+}
+
+func (j *Job) makeMesh(ctx context.Context) (meshed, error) {
+	set := j.meshSettings()
+	set.Cancel = func() bool { return ctx.Err() != nil }
+	sheet := stress.Isotropic(referenceModulus, referencePoisson, j.in.part.Thickness)
+	a, err := stress.Adapt(ctx, j.in.part, sheet, stress.AdaptSettings{Mesh: set, System: stress.Settings{Workers: j.opt.Workers}, Error: j.tolerance()})
+	if err != nil {
+		return meshed{}, j.numbersOrInput(ctx, err)
+	}
+	out := meshed{Mesh: a.Mesh, Error: a.Error}
+	for i := range a.Solution.Cases {
+		out.Reference = append(out.Reference, j.principal(a.System, &a.Solution.Cases[i], sheet))
+	}
+	return out, nil
+}
+
+func (j *Job) tolerance() float64 {
+	if t := float64(j.file.Mesh.Tolerance); t > 0 {
+		return t
+	}
+	return defaultTolerance
+}
+
+func (j *Job) meshSettings() mesh.Settings {
+	box := j.in.part.Region.Outer.Bounds()
+	extent := math.Max(box.Max.X-box.Min.X, box.Max.Y-box.Min.Y)
+	s := mesh.Settings{Size: math.Min(defaultSize, extent/sizesAlong)}
+	if t := float64(j.file.Mesh.Size); t > 0 {
+		s.Size = t
+	}
+	if t := float64(j.file.Mesh.HoleSize); t > 0 {
+		s.SizeAt = nearHoles(j.in.part.Region, t, s.Size)
+	}
+	return s
+}
+
+// holeGrowth is how fast the element side may grow away from a hole whose side
+// the user fixed, mm per mm.
+const holeGrowth = 0.25
+
+// nearHoles bounds the element side near holes.
+func nearHoles(r geom.Region, size, far float64) func(geom.Point) float64 {
+	holes := geom.NewBoundary(geom.Region{Outer: r.Outer, Holes: r.Holes})
+	return func(p geom.Point) float64 {
+		n := holes.Nearest(p)
+		if n.Loop == 0 {
+			return far
+		}
+		return math.Min(far, size+holeGrowth*n.Distance)
+	}
+}
+
+// principal turns a solution into what the figure of the report shows.
+func (j *Job) principal(sys *stress.System, c *stress.CaseSolution, sheet stress.Sheet) Principal {
+	m := sys.Mesh()
+	n := len(m.Tris)
+	p := Principal{Points: make([]geom.Point, n), S1: make([]float64, n), S2: make([]float64, n), Angle: make([]float64, n), PerTri: make([]float64, n)}
+	force := sys.Resultants(c, sheet)
+	for t := range n {
+		var mean [3]float64
+		for k := range stress.PointsPerTri {
+			for i := range mean {
+				mean[i] += force[stress.PointsPerTri*t+k][i] / stress.PointsPerTri / j.in.part.Thickness
+			}
+		}
+		p.Points[t] = m.At(t, [3]float64{1. / 3, 1. / 3, 1. / 3})
+		p.S1[t], p.S2[t], p.Angle[t] = stress.Principal(mean)
+		p.PerTri[t] = p.S1[t]
+		if math.Abs(p.S2[t]) > math.Abs(p.S1[t]) {
+			p.PerTri[t] = p.S2[t]
+		}
+	}
+	return p
+}
+
+// numbersOrInput gives an error of the computing rooms its class: a cancelled
+// run stays one; whatever else they refuse, they refuse for what the job asks.
+func (j *Job) numbersOrInput(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return asInput(FileName, "", err)
+}
+
+// featureName returns the name of a feature, "" for -1.
+func featureName(p *part.Part, i int) string {
+	if i < 0 {
+		return ""
+	}
+	return p.Features[i].Name
+}
