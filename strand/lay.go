@@ -119,7 +119,7 @@ func (m *layer) fill(out *Layer) {
 	}
 	strands := slices.Clone(m.laid[key].strands)
 	d := m.laid[key].dropped
-	out.Dropped, out.DroppedLength, out.DroppedAt = d.Dropped, d.DroppedLength, d.DroppedAt
+	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened
 	m.close(strands)
 	out.Strands = order(strands, m.nth(k)%2 == 1)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
@@ -138,6 +138,7 @@ func (m *layer) lines(ly field.Layer) laid {
 		}
 		out.strands = append(out.strands, st)
 	}
+	out.strands, out.dropped.Opened = m.thin(out.strands, &out.dropped)
 	return out
 }
 
@@ -242,6 +243,9 @@ func (m *layer) close(strands []Strand) {
 // note says what was dropped.
 func (pr *Print) note() {
 	for _, l := range pr.Layers {
+		if l.Opened > 0 {
+			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: strands end at %d places where more of them would pass than fit", l.Index, l.Opened))
+		}
 		if l.Dropped > 0 {
 			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d pieces of level lines, %.0f mm in all, are shorter than the cutter allows and were left out", l.Index, l.Dropped, l.DroppedLength))
 		}

@@ -222,6 +222,54 @@ func TestMergeJoinsEndToEnd(t *testing.T) {
 	}
 }
 
+// Strands that converge to 0.4 mm are ended until those that pass have room.
+func TestNeckEndsStrands(t *testing.T) {
+	r, m := plate(200, 40, 2)
+	l := layupOf(r, m, 1, func(p geom.Point) float64 {
+		return (p.Y - 20) * (1 + 1.5*math.Exp(-math.Pow((p.X-100)/25, 2))) * 0.8
+	})
+	pr := lay(t, l, Settings{Bare: true})
+	hold(t, "neck", pr)
+	y := pr.Layers[0]
+	if y.Opened == 0 {
+		t.Fatal("no strand was ended")
+	}
+	atLimit := 0
+	for i := range y.Strands {
+		s := &y.Strands[i]
+		run := 0.0
+		for k := range s.Points {
+			if k == 0 || s.Width[k] >= packedBelow*0.65 {
+				run = 0
+				continue
+			}
+			if run += s.Points[k].Dist(s.Points[k-1]); run > packedLength+0.5 {
+				t.Fatalf("packed over %g mm at %v: width %g", run, s.Points[k], s.Width[k])
+			}
+		}
+		for _, e := range [2]End{s.Start, s.End} {
+			if e == AtLimit {
+				atLimit++
+			}
+		}
+	}
+	if atLimit == 0 {
+		t.Error("no end says that it keeps a limit")
+	}
+	// Not more than needed: half the width of the neck is still fibre.
+	passing := 0
+	for _, s := range y.Strands {
+		for k := 1; k < len(s.Points); k++ {
+			if (s.Points[k].X > 100) != (s.Points[k-1].X > 100) {
+				passing++
+			}
+		}
+	}
+	if passing < 28 || passing > 72 {
+		t.Errorf("%d strands pass the neck, 61 fit", passing)
+	}
+}
+
 func TestLayIsDeterministic(t *testing.T) {
 	r, m := holed(100, 40, 6, 64, 16)
 	l := layupOf(r, m, 3, around(6), 1)

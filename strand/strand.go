@@ -43,6 +43,9 @@ type Layer struct {
 	// DroppedAt is the middle of the longest of them.
 	DroppedAt   geom.Point
 	droppedMost float64
+	// Opened counts the places at which a strand was cut because more lay side
+	// by side than fit.
+	Opened int
 	// Pockets is the area, mm², that neither strands nor plastic beads fill.
 	Pockets float64
 }
