@@ -1,6 +1,13 @@
-// Package proof analyses the part as it will be printed, and the designs it
-// is compared with.
 package proof
+
+import (
+	"sinew/field"
+	"sinew/material"
+	"sinew/mesh"
+	"sinew/part"
+	"sinew/strand"
+	"sinew/stress"
+)
 
 // Mode names what fails first.
 type Mode string
@@ -22,7 +29,7 @@ type Margin struct {
 	Reserve float64 // load at failure / required load
 	Raw     float64 // the same from the unaveraged peak
 	X, Y    float64
-	Layer   int     // composite layer, -1 where the whole thickness is meant
+	Layer   int     // composite layer, -1 where the whole thickness or plain plastic is meant
 	Angle   float64 // of the layer at the place, rad
 	Feature int     // nearest named feature within its diameter, -1: none
 }
@@ -34,13 +41,130 @@ type CaseMargins struct {
 	Stiffness float64 // work of the case's loads: |F| / displacement along it, N/mm; 0 where no load acts
 }
 
+// Of returns the margin of a mode, or nil where nothing of the kind can fail.
+func (c *CaseMargins) Of(m Mode) *Margin {
+	for i := range c.Margins {
+		if c.Margins[i].Mode == m {
+			return &c.Margins[i]
+		}
+	}
+	return nil
+}
+
 // Design is one way of making the part.
 type Design struct {
 	Name        string // "as printed", "field as planned", "quasi-isotropic, drilled", …
 	Mass        float64
 	FibreLength float64 // m
 	Time        float64 // s, 0 where unknown
-	Cost        float64 // in the currency of the cards, 0 where unknown
+	Cost        float64 // of material, in the currency of the cards, 0 where unknown
 	Cases       []CaseMargins
 	Note        string // what it assumes
+}
+
+// Governing returns the least margin over all cases and its case; nil where
+// nothing is loaded.
+func (d *Design) Governing() (m *Margin, inCase string) {
+	for i := range d.Cases {
+		c := &d.Cases[i]
+		if len(c.Margins) > 0 && (m == nil || c.Margins[0].Reserve < m.Reserve) {
+			m, inCase = &c.Margins[0], c.Case
+		}
+	}
+	return m, inCase
+}
+
+// Plain is a plastic design to compare with, or the plastic of walls and
+// covers.
+type Plain struct {
+	Title        string
+	State        material.PlasticState
+	Density      float64 // g/mm³
+	PricePerKilo float64
+}
+
+// Input is all that Prove needs. Print and Law must be given, or Layup and Law.
+type Input struct {
+	Part *part.Part
+	// Mesh covers the part; the same mesh serves every design. Nil: the
+	// system's.
+	Mesh *mesh.Mesh
+	// System is the prepared analysis of Part on Mesh; nil: made here.
+	System *stress.System
+	Law    *material.Law
+	// Plastic fills walls, covers and pockets.
+	Plastic Plain
+	// CoverHeight is the height of all plastic layers under and over the
+	// composite together, mm.
+	CoverHeight float64
+	// Print is the print to prove; nil leaves the design out.
+	Print *strand.Print
+	// StraightPrint is a print of straight strands of the same fibre mass; nil:
+	// that design is smeared, its spacing even and exact.
+	StraightPrint *strand.Print
+	// Layup is the field as planned; nil leaves the design out.
+	Layup *field.Layup
+	// StraightAngle of the straight-fibre design, rad; nil: the direction that
+	// takes most of the load.
+	StraightAngle *float64
+	Metals        []material.Metal
+	// Plastics are further plain designs: the print's own plastic first.
+	Plastics []Plain
+	// PrintTime and PrintCost of the print where they are known: s, and the
+	// currency of the cards.
+	PrintTime, PrintCost float64
+	Settings             Settings
+}
+
+// Settings says how failure is judged. The zero value of a field means its
+// default.
+type Settings struct {
+	Radius float64 // of the disc over which indices are averaged, mm; default 1; below 0: none
+	// Mask is the distance from gripped, fixed and evenly loaded sides within
+	// which failure is not judged, mm; default 0. Holes are never masked.
+	Mask float64
+	// Transfer is the length over which a strand's end takes up its load, mm;
+	// default 0: at once. Within it the fibre counts by the share of the way.
+	Transfer float64
+	// Bearing is the mean pressure P/(d·t) that the composite stands at a pin,
+	// MPa; 0: not known, and not judged apart.
+	Bearing float64
+	Workers int // default one for each processor. Results do not depend on it
+}
+
+// defaultRadius is the judging distance, of the order of the characteristic
+// distance of Whitney & Nuismer, J. Compos. Mater. 8 (1974) 253 (their point
+// criterion: 1.02 mm).
+const defaultRadius = 1.0
+
+func (s Settings) radius() float64 {
+	switch {
+	case s.Radius == 0:
+		return defaultRadius
+	case s.Radius < 0:
+		return 0
+	}
+	return s.Radius
+}
+
+// Result holds all designs, the print first.
+type Result struct {
+	Designs []Design
+	// Printed is what lies behind the first design; nil without a print.
+	Printed *Detail
+	// Angle of the straight-fibre design, rad.
+	Angle float64
+	Notes []string
+}
+
+// Detail is the analysis of a design point by point, for drawings and probes.
+type Detail struct {
+	System   *stress.System
+	Sheet    stress.Sheet
+	Solution *stress.Solution
+	Layers   []LayerMap
+	// Fibre and Matrix are the disc means of the indices, the worst of all
+	// cases, per entry of Layers and integration point: 1 is failure at the
+	// required load.
+	Fibre, Matrix [][]float64
 }

@@ -1,0 +1,133 @@
+package proof
+
+import (
+	"math"
+
+	"sinew/material"
+	"sinew/stress"
+)
+
+// ply is one kind of layer of a design: so much thickness of beads of the law,
+// or of one plain material.
+type ply struct {
+	thickness float64
+	beads     *LayerMap // nil: plain
+	plain     *plainPly
+}
+
+// plainPly is a material without strands.
+type plainPly struct {
+	lamina  material.Lamina
+	density float64
+	q       material.Stiffness
+	thermal [3]float64
+	modes   []Mode
+	// index returns the index of each mode, 1 at failure.
+	index func(stress [3]float64) [2]float64
+}
+
+func newPlainPly(l material.Lamina, density float64) *plainPly {
+	p := &plainPly{lamina: l, density: density, q: l.Reduced().Turn(0)}
+	p.thermal = p.q.Mul([3]float64{l.Alpha1, l.Alpha2, 0})
+	return p
+}
+
+// plasticPly judges a plastic by its own strength.
+func plasticPly(p Plain) *plainPly {
+	density := p.Density
+	if density == 0 {
+		density = p.State.Phase.Density
+	}
+	out := newPlainPly(p.State.Lamina(), density)
+	out.modes = []Mode{PlasticBreak}
+	out.index = func(t [3]float64) [2]float64 { return [2]float64{1 / p.State.Reserve(t)} }
+	return out
+}
+
+// metalPly judges a metal against yield and ultimate strength.
+func metalPly(m material.Metal) *plainPly {
+	out := newPlainPly(m.Lamina(), m.Density)
+	out.modes = []Mode{Yield, Ultimate}
+	out.index = func(t [3]float64) [2]float64 {
+		y, u := m.Reserves(t)
+		return [2]float64{1 / y, 1 / u}
+	}
+	return out
+}
+
+// stress of a strain, growth by temperature taken off.
+func (p *plainPly) stress(strain [3]float64, deltaT float64) [3]float64 {
+	t := p.q.Mul(strain)
+	for i := range t {
+		t[i] -= deltaT * p.thermal[i]
+	}
+	return t
+}
+
+// effective returns the strands per mm that carry load at a point.
+func (l *LayerMap) effective(point int) float64 {
+	if l.Share == nil {
+		return l.Rho[point]
+	}
+	return l.Rho[point] * l.Share[point]
+}
+
+// sheetOf adds up the plies at each point. With thermal the forces of a
+// temperature change are added, which costs a lamina per point and layer.
+func sheetOf(plies []ply, law *material.Law, pocket *plainPly, points int, thermal bool) stress.Sheet {
+	s := stress.Sheet{A: make([]material.Stiffness, points), Mass: make([]float64, points)}
+	if thermal {
+		s.Thermal = make([][3]float64, points)
+	}
+	for i := range plies {
+		for p := range points {
+			plies[i].addTo(&s, p, law, pocket)
+		}
+	}
+	return s
+}
+
+func (y *ply) addTo(s *stress.Sheet, p int, law *material.Law, pocket *plainPly) {
+	plain := y.plain
+	if y.beads != nil && !y.beads.Covered(p) {
+		plain = pocket
+	}
+	var thermal [3]float64
+	if plain != nil {
+		s.A[p] = s.A[p].Add(plain.q, y.thickness)
+		s.Mass[p] += y.thickness * plain.density
+		thermal = plain.thermal
+	} else {
+		b := y.beads
+		rho := b.effective(p)
+		r, _ := law.Reduced(rho)
+		q := r.TurnBy(b.Cos[p], b.Sin[p])
+		s.A[p] = s.A[p].Add(q, y.thickness)
+		s.Mass[p] += y.thickness * law.Composition(b.Rho[p]).Density
+		if s.Thermal != nil {
+			l := law.Lamina(rho)
+			thermal = q.Mul(growth(l.Alpha1, l.Alpha2, b.Cos[p], b.Sin[p]))
+		}
+	}
+	if s.Thermal != nil {
+		for k := range thermal {
+			s.Thermal[p][k] += y.thickness * thermal[k]
+		}
+	}
+}
+
+// growth returns the free strain per kelvin, in part axes, of a layer whose
+// fibres run along (c, s).
+func growth(a1, a2, c, s float64) [3]float64 {
+	return material.TurnStrainBy([3]float64{a1, a2, 0}, c, -s)
+}
+
+// even is a layer map of one direction and spacing all over the part.
+func even(points int, height, rho, theta float64) *LayerMap {
+	m := &LayerMap{Height: height, Rho: make([]float64, points), Cos: make([]float64, points), Sin: make([]float64, points)}
+	s, c := math.Sincos(theta)
+	for p := range points {
+		m.Rho[p], m.Cos[p], m.Sin[p] = rho, c, s
+	}
+	return m
+}

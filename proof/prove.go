@@ -1,0 +1,302 @@
+package proof
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+
+	"sinew/geom"
+	"sinew/material"
+	"sinew/strand"
+	"sinew/stress"
+)
+
+// Prove analyses the print and the designs it is compared with, all on one
+// mesh.
+func Prove(ctx context.Context, in Input) (*Result, error) {
+	if err := in.validate(); err != nil {
+		return nil, err
+	}
+	workers := in.Settings.Workers
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	sys := in.System
+	if sys == nil {
+		var err error
+		if sys, err = stress.NewSystem(in.Mesh, in.Part, stress.Settings{Workers: workers}); err != nil {
+			return nil, err
+		}
+	}
+	p := &prover{judge: newJudge(&in, sys, workers), ctx: ctx, result: &Result{}}
+	for _, stage := range []func() error{p.printed, p.planned, p.drilled, p.straight, p.metals, p.plastics} {
+		if err := stage(); err != nil {
+			return nil, err
+		}
+	}
+	return p.result, nil
+}
+
+func (in *Input) validate() error {
+	var errs []error
+	if in.Part == nil || in.Law == nil {
+		return errors.New("a proof needs a part and the law of the bead")
+	}
+	if in.Mesh == nil && in.System == nil {
+		errs = append(errs, errors.New("a proof needs a mesh or a prepared system"))
+	}
+	if in.Print == nil && in.Layup == nil {
+		errs = append(errs, errors.New("a proof needs a print or a lay-up"))
+	}
+	if !(in.Plastic.State.Tension > 0) {
+		errs = append(errs, errors.New("the plastic of walls and covers has no strength"))
+	}
+	if !(in.Part.Thickness-in.CoverHeight > 0) {
+		errs = append(errs, fmt.Errorf("covers of %g mm leave nothing of the part's %g mm for composite layers", in.CoverHeight, in.Part.Thickness))
+	}
+	return errors.Join(errs...)
+}
+
+type prover struct {
+	*judge
+	ctx    context.Context
+	result *Result
+	length float64 // of all fibre of the design that the others are held to, mm
+}
+
+// design solves and judges one stack; beads must come first among the plies.
+func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) error {
+	thermal := false
+	for i := range p.in.Part.Cases {
+		thermal = thermal || p.in.Part.Cases[i].DeltaT != 0
+	}
+	sheet := sheetOf(plies, p.in.Law, p.pocket, len(p.points), thermal)
+	sol, err := p.sys.Solve(p.ctx, sheet)
+	if err != nil {
+		return fmt.Errorf("design %q: %w", d.Name, err)
+	}
+	if detail != nil {
+		detail.System, detail.Sheet, detail.Solution = p.sys, sheet, sol
+	}
+	d.Cases = p.cases(plies, sol, detail)
+	for i := range d.Cases {
+		p.addBearing(&d.Cases[i], i, bearing)
+		d.Cases[i].sort()
+	}
+	d.Mass = 0
+	for q, w := range p.weights {
+		d.Mass += w * sheet.Mass[q]
+	}
+	if d.Cost == 0 {
+		d.Cost = p.cost(&d, plies)
+	}
+	p.result.Designs = append(p.result.Designs, d)
+	return nil
+}
+
+// cost of the material: tow by length, the rest by mass.
+func (p *prover) cost(d *Design, plies []ply) float64 {
+	if len(plies) == 1 && plies[0].beads == nil {
+		return 0 // metals and plastics know their own price
+	}
+	tow := p.in.Law.Tow()
+	length := d.FibreLength * 1000
+	plastic := math.Max(0, d.Mass-length*tow.LinearDensity())
+	return length*tow.Price() + plastic*p.in.Plastic.PricePerKilo/gramsPerKilo
+}
+
+const gramsPerKilo = 1000
+
+func (p *prover) covers() []ply {
+	if p.in.CoverHeight <= 0 {
+		return nil
+	}
+	return []ply{{thickness: p.in.CoverHeight, plain: p.pocket}}
+}
+
+// pliesOf turns layer maps into plies, covers last.
+func (p *prover) pliesOf(maps []LayerMap) []ply {
+	var plies []ply
+	for i := range maps {
+		plies = append(plies, ply{thickness: maps[i].Height * float64(len(maps[i].Layers)), beads: &maps[i]})
+	}
+	return append(plies, p.covers()...)
+}
+
+// strandLength adds up what the nozzle lays, overlaps of closed strands too.
+func strandLength(pr *strand.Print) float64 {
+	sum := 0.0
+	for i := range pr.Layers {
+		for k := range pr.Layers[i].Strands {
+			sum += pr.Layers[i].Strands[k].Length()
+		}
+	}
+	return sum
+}
+
+func (p *prover) printed() error {
+	if p.in.Print == nil {
+		return nil
+	}
+	maps := AsPrinted(p.in.Print, p.points, p.set.Transfer, p.workers)
+	if len(maps) == 0 {
+		return errors.New("the print has no composite layer")
+	}
+	p.length = strandLength(p.in.Print)
+	mapped := 0.0
+	for i := range maps {
+		mapped += maps[i].Length(p.weights) * float64(len(maps[i].Layers))
+	}
+	if off := mapped/p.length - 1; math.Abs(off) > lengthTolerance {
+		p.result.Notes = append(p.result.Notes, fmt.Sprintf("the analysis holds %+.1f %% of the fibre laid: strands closer than the least spacing, or bead edges finer than the mesh", 100*off))
+	}
+	p.result.Printed = &Detail{Layers: maps}
+	d := Design{Name: "as printed", FibreLength: p.length / 1000, Time: p.in.PrintTime, Cost: p.in.PrintCost,
+		Note: "strands as they will be laid, mapped back onto the mesh"}
+	return p.design(d, p.pliesOf(maps), p.set.Bearing, p.result.Printed)
+}
+
+// lengthTolerance is how far the fibre of the analysis may be off that of the
+// strands before it is noted: mapping strands to points costs some percent.
+const lengthTolerance = 0.03
+
+func (p *prover) planned() error {
+	l := p.in.Layup
+	if l == nil {
+		return nil
+	}
+	maps := make([]LayerMap, 0, len(l.Families))
+	total := 0.0
+	for f := range l.Families {
+		family := &l.Families[f]
+		m := even(len(p.points), p.in.Law.Height(), 0, 0)
+		for k, y := range l.Layers {
+			if y.Family == f {
+				m.Layers = append(m.Layers, k)
+			}
+		}
+		if len(m.Layers) == 0 {
+			continue
+		}
+		g := family.Operator(p.points)
+		for i := range p.points {
+			if b := family.FibreAt(g, i); b.Covered {
+				m.Rho[i] = math.Max(b.Rho, leastRho)
+				m.Sin[i], m.Cos[i] = math.Sincos(b.Theta)
+			}
+		}
+		total += family.Length() * float64(len(m.Layers))
+		maps = append(maps, *m)
+	}
+	if p.length == 0 {
+		p.length = total
+	}
+	d := Design{Name: "field as planned", FibreLength: total / 1000, Note: "directions and spacing as the field asks for, before strands are drawn"}
+	return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)
+}
+
+// leastRho stands for a place of the field where strands thin out to nothing:
+// still a bead by name, of plastic in effect.
+const leastRho = 1e-4
+
+// evenRho is the strands per mm, all over the part, that use up the length of
+// fibre of the print.
+func (p *prover) evenRho() float64 {
+	area := 0.0
+	for _, w := range p.weights {
+		area += w
+	}
+	layers := (p.in.Part.Thickness - p.in.CoverHeight) / p.in.Law.Height()
+	return p.length / (layers * area)
+}
+
+// stack is a laminate of even plies at the angles, of equal thickness.
+func (p *prover) stack(rho float64, angles ...float64) []ply {
+	h := (p.in.Part.Thickness - p.in.CoverHeight) / float64(len(angles))
+	var plies []ply
+	for _, a := range angles {
+		plies = append(plies, ply{thickness: h, beads: even(len(p.points), p.in.Law.Height(), rho, a)})
+	}
+	return append(plies, p.covers()...)
+}
+
+const drilledNote = "holes and outline cut through the fibre; same tow length and thickness, no walls, spacing even"
+
+func (p *prover) drilled() error {
+	d := Design{Name: "quasi-isotropic, drilled", FibreLength: p.length / 1000, Note: "[0/90/±45]; " + drilledNote}
+	return p.design(d, p.stack(p.evenRho(), 0, math.Pi/2, math.Pi/4, -math.Pi/4), p.set.Bearing, nil)
+}
+
+func (p *prover) straight() error {
+	if p.in.StraightPrint != nil {
+		maps := AsPrinted(p.in.StraightPrint, p.points, p.set.Transfer, p.workers)
+		if p.in.StraightAngle != nil {
+			p.result.Angle = *p.in.StraightAngle
+		}
+		d := Design{Name: "straight fibre, drilled", FibreLength: strandLength(p.in.StraightPrint) / 1000,
+			Note: "as printed from straight strands that end at the holes"}
+		return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)
+	}
+	angle, err := p.straightAngle()
+	if err != nil {
+		return err
+	}
+	p.result.Angle = angle
+	d := Design{Name: "straight fibre, drilled", FibreLength: p.length / 1000,
+		Note: fmt.Sprintf("all fibre at %.3g°; %s", angle*180/math.Pi, drilledNote)}
+	return p.design(d, p.stack(p.evenRho(), angle), p.set.Bearing, nil)
+}
+
+// straightAngle is the direction that takes most of the load: the mean over
+// the part and all cases of the principal directions of an isotropic plate,
+// weighted by the difference of the sizes of the principal stresses.
+func (p *prover) straightAngle() (float64, error) {
+	if p.in.StraightAngle != nil {
+		return *p.in.StraightAngle, nil
+	}
+	sheet := stress.Isotropic(1, 0.3, 1)
+	sol, err := p.sys.Solve(p.ctx, sheet)
+	if err != nil {
+		return 0, err
+	}
+	var v geom.Point
+	for i := range sol.Cases {
+		for q, n := range p.sys.Resultants(&sol.Cases[i], sheet) {
+			s1, s2, a := stress.Principal(n)
+			s, c := math.Sincos(2 * a)
+			v = v.Add(geom.Point{X: c, Y: s}.Scale(p.weights[q] * (math.Abs(s1) - math.Abs(s2))))
+		}
+	}
+	return math.Round(math.Atan2(v.Y, v.X)/2*180/math.Pi) * math.Pi / 180, nil
+}
+
+func (p *prover) metals() error {
+	for _, m := range p.in.Metals {
+		d := Design{Name: m.Title, Note: "solid plate of the same outline and thickness; price of the metal alone"}
+		if err := p.plain(d, metalPly(m), m.Bearing, m.PricePerKilo); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *prover) plastics() error {
+	for _, x := range p.in.Plastics {
+		d := Design{Name: x.Title + ", no strands", Note: "printed solid, strength as on its card"}
+		if err := p.plain(d, plasticPly(x), material.PlasticState(x.State).Compression, x.PricePerKilo); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *prover) plain(d Design, y *plainPly, bearing, price float64) error {
+	if err := p.design(d, []ply{{thickness: p.in.Part.Thickness, plain: y}}, bearing, nil); err != nil {
+		return err
+	}
+	last := &p.result.Designs[len(p.result.Designs)-1]
+	last.Cost = last.Mass * price / gramsPerKilo
+	return nil
+}
