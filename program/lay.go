@@ -1,0 +1,184 @@
+package program
+
+import (
+	"math"
+
+	"sinew/geom"
+	"sinew/printer"
+	"sinew/strand"
+)
+
+// bead writes one bead of plain plastic.
+func (w *writer) bead(l *strand.Layer, b *strand.Bead) {
+	pts := b.Points
+	if len(pts) < 2 {
+		return
+	}
+	if b.Closed {
+		pts = append(append([]geom.Point(nil), pts...), pts[0])
+	}
+	w.take(printer.PlasticTool)
+	w.goTo(pts[0].Add(w.shift))
+	w.advance()
+	section := b.Width * l.Height
+	class, feed := w.beadFeed(b.Kind)
+	feed = math.Min(feed, w.card.Plastic.FlowMax/section)
+	for i := 1; i < len(pts); i++ {
+		volume := section * pts[i].Dist(pts[i-1])
+		w.print(pts[i].Add(w.shift), volume/w.card.FilamentArea(), feed, class)
+		w.sum.Plastic[printer.PlasticTool] += volume
+	}
+	w.timer.Stop()
+}
+
+func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
+	class, feed := Walling, w.card.WallFeed
+	switch k {
+	case strand.Cover:
+		class, feed = Covering, w.card.CoverFeed
+	case strand.Patch:
+		class, feed = Patching, w.card.CoverFeed
+	}
+	feed = math.Min(feed, w.card.Plastic.FeedMax)
+	if w.first {
+		feed = math.Min(feed, w.card.FirstFeed)
+	}
+	return class, feed
+}
+
+// strand writes one strand from its restart to the end of its tail.
+func (w *writer) strand(l *strand.Layer, s *strand.Strand) {
+	c := w.card
+	w.take(printer.CompositeTool)
+	w.goTo(s.Points[0].Add(w.shift))
+	w.template("restart", printer.Values{"Length": c.RestartLength, "Feed": c.RestartFeed})
+	w.timer.Pause(c.RestartLength/c.RestartFeed, int(Restarting))
+	total := s.Length()
+	stops := [2]float64{math.Min(c.AnchorLength, total), math.Max(0, total-c.CutterDistance)}
+	radii := bendRadii(s.Points)
+	done, isCut := 0.0, false
+	for i := 1; i < len(s.Points); i++ {
+		a, b := s.Points[i-1], s.Points[i]
+		n := a.Dist(b)
+		if n == 0 {
+			continue
+		}
+		from := 0.0
+		for from < n {
+			if !isCut && done+from >= stops[1]-lengthRounding {
+				w.cut()
+				isCut = true
+			}
+			to := n
+			for _, stop := range stops {
+				if x := stop - done; x > from+lengthRounding && x < to-lengthRounding {
+					to = x
+				}
+			}
+			w.piece(l, s, i, span{from / n, to / n, done + from}, math.Min(radii[i-1], radii[i]), isCut)
+			from = to
+		}
+		done += n
+	}
+	w.timer.Stop()
+	w.sum.Strands++
+}
+
+// lengthRounding, mm, bounds rounding in sums of lengths.
+const lengthRounding = 1e-6
+
+// span is a part of a segment, and the length of strand before it.
+type span struct{ a, b, done float64 }
+
+// piece writes a part of the segment that ends at point i.
+func (w *writer) piece(l *strand.Layer, s *strand.Strand, i int, p span, radius float64, isCut bool) {
+	a, b := s.Points[i-1], s.Points[i]
+	n := a.Dist(b) * (p.b - p.a)
+	mid := (p.a + p.b) / 2
+	width := s.Width[i-1] + mid*(s.Width[i]-s.Width[i-1])
+	section := w.plasticSection(width, l.Height)
+	feed, class := math.Min(w.card.StrandFeed(radius), w.card.Composite.FeedMax), Laying
+	if p.done < w.card.AnchorLength-lengthRounding {
+		feed, class = math.Min(feed, w.card.AnchorFeed), Anchoring
+	}
+	if isCut {
+		feed = math.Min(feed, w.card.TailFeed)
+	}
+	if w.first {
+		feed = math.Min(feed, w.card.FirstFeed)
+	}
+	if section > 0 {
+		feed = math.Min(feed, w.card.Composite.FlowMax/section)
+	}
+	end := b
+	if p.b < 1 {
+		end = a.Lerp(b, p.b)
+	}
+	filament := 0.0
+	if section > 0 {
+		filament = section * n / w.card.FilamentArea()
+	}
+	w.print(end.Add(w.shift), filament, feed, class)
+	w.sum.Plastic[printer.CompositeTool] += section * n
+	w.sum.Tow += n
+}
+
+// plasticSection is what the tow leaves of a bead's section. A
+// pre-impregnated filament brings its own plastic.
+func (w *writer) plasticSection(width, height float64) float64 {
+	return plasticSection(w.card, w.set, width, height)
+}
+
+func plasticSection(c *printer.Card, s Settings, width, height float64) float64 {
+	if c.Process == printer.PreImpregnated {
+		return 0
+	}
+	return math.Max(0, width*height-s.TowArea)
+}
+
+func (w *writer) cut() {
+	w.template("cut", printer.Values{"Length": w.card.CutterDistance})
+	w.timer.Pause(w.card.CutTime, int(Cutting))
+	w.sum.Cuts++
+}
+
+// bendReach, mm of path to either side, is the window in which the bend at a
+// point is judged: longer than the sampling, short against what a tow follows.
+const bendReach = 1.0
+
+// bendRadii returns the bend radius at each point of a path: that of the
+// circle through it and the points bendReach before and after, infinite where
+// these lie in line or beyond the ends.
+func bendRadii(p []geom.Point) []float64 {
+	s := make([]float64, len(p))
+	for i := 1; i < len(p); i++ {
+		s[i] = s[i-1] + p[i].Dist(p[i-1])
+	}
+	out := make([]float64, len(p))
+	lo, hi := 0, 0
+	for i := range p {
+		out[i] = math.Inf(1)
+		a, b := s[i]-bendReach, s[i]+bendReach
+		if a < 0 || b > s[len(s)-1] {
+			continue
+		}
+		for s[lo+1] < a {
+			lo++
+		}
+		for s[hi] < b {
+			hi++
+		}
+		before := p[lo].Lerp(p[lo+1], (a-s[lo])/(s[lo+1]-s[lo]))
+		after := p[hi]
+		if hi > 0 && s[hi] > s[hi-1] {
+			after = p[hi-1].Lerp(p[hi], (b-s[hi-1])/(s[hi]-s[hi-1]))
+		}
+		out[i] = circleRadius(before, p[i], after)
+	}
+	return out
+}
+
+func circleRadius(a, b, c geom.Point) float64 {
+	u, v, x := b.Sub(a), c.Sub(b), c.Sub(a)
+	return u.Norm() * v.Norm() * x.Norm() / (2 * math.Abs(u.Cross(v)))
+}
