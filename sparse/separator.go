@@ -1,6 +1,7 @@
 package sparse
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -29,6 +30,9 @@ const (
 	// bandLayers is how far from the first cut, in edges of the graph, the
 	// smallest separator is sought.
 	bandLayers = 4
+	// leastCut is the least part of the vertices, 1/leastCut, on either side of a
+	// cut along a direction.
+	leastCut = 12
 	// skew weighs imbalance against the size of the cut.
 	skew = 2.0
 )
@@ -67,13 +71,37 @@ func (s *separator) find(p view, side []int8, placed bool) {
 			s.key, s.best = s.best, s.key
 		}
 	}
+	right := 0
 	for v := range n {
 		side[v] = onLeft
 		if s.best[v] > at {
 			side[v] = onRight
+			right++
 		}
 	}
+	if min(right, n-right) < n/leastCut {
+		s.halve(side)
+	}
 	s.flow.improve(p, side)
+}
+
+// halve cuts in the middle of the list of vertices by key, equal keys in their
+// order: for graphs without extent (stars, loose vertices), whose keys tell
+// little.
+func (s *separator) halve(side []int8) {
+	s.number = resize(s.number, len(side))
+	for v := range s.number {
+		s.number[v] = int32(v)
+	}
+	slices.SortFunc(s.number, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(s.best[a], s.best[b]), cmp.Compare(a, b))
+	})
+	for k, v := range s.number {
+		side[v] = onLeft
+		if k >= len(side)/2 {
+			side[v] = onRight
+		}
+	}
 }
 
 // cutAlong finds the best place to cut across the direction of s.key, and its
