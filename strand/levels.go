@@ -67,6 +67,9 @@ func phaseRange(f *field.Family) (lo, hi float64) {
 // tiedPhases returns the phases of the tied edges, rising, those closer than
 // sameEdge joined to their mean.
 func tiedPhases(f *field.Family) []float64 {
+	if f.TiedPhases != nil {
+		return f.TiedPhases
+	}
 	sum, count := map[int32]float64{}, map[int32]int{}
 	for _, e := range f.Mesh.Boundary {
 		for _, n := range [3]int32{e.A, e.B, e.Mid} {
