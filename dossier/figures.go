@@ -124,11 +124,11 @@ func layerList(layers []int) string {
 func markFigures(res *job.Results) []titled {
 	var out []titled
 	box := res.Part.Region.Outer.Bounds()
-	for i, use := range res.FibreUse {
-		d := figure.New(res.Part.Cases[i].Name+": use of the fibre as printed", box)
-		d.Field(res.Mesh, use, figure.ScaleFor("required load over load at first fibre failure", finite(use), 1))
+	if res.FibreUse != nil {
+		d := figure.New("Use of the fibre as printed, all cases", box)
+		d.Field(res.Mesh, res.FibreUse, figure.ScaleFor("required load over load at first fibre failure", finite(res.FibreUse), 1))
 		d.Region(res.Part.Region, false)
-		out = append(out, finish(d, "The greater of tension and compression over all composite layers; 1 is failure. Blank: no fibre, or not judged."))
+		out = append(out, finish(d, "The greater of tension and compression over all cases and composite layers; 1 is failure. Blank: no fibre, or not judged."))
 	}
 	d := figure.New("Findings", box)
 	d.Region(res.Part.Region, true)

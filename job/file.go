@@ -102,7 +102,6 @@ type LayupTable struct {
 	Walls    *int          `toml:"walls" json:"walls,omitempty" jsonschema_description:"Plastic beads along outline and holes in every layer. Default 1."`
 	Covers   CoversTable   `toml:"covers" json:"covers,omitempty" jsonschema_description:"Plain plastic layers below and above the composite."`
 	Families []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
-	Polish   bool          `toml:"polish" json:"polish,omitempty" jsonschema_description:"Refine steered families by a gradient search after the fit. Slower."`
 }
 
 // CoversTable is layup.covers.

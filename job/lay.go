@@ -37,7 +37,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Covers, t.Families, t.Polish, j.file.Judge, j.in.state}
+	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.file.Judge, j.in.state}
 	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
 		in = append(in, j.in.cardKeys[role])
 	}
@@ -63,8 +63,8 @@ func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
 		return laid{}, err
 	}
 	set := field.Settings{
-		Workers: j.opt.Workers, Polish: j.file.Layup.Polish,
-		Radius: float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask),
+		Workers: j.opt.Workers,
+		Radius:  float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask),
 		Progress: func(what string, share float64) { j.tell("fibre field: "+what, 0.1+0.5*share) },
 	}
 	if set.Families, err = j.requests(); err != nil {

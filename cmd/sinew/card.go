@@ -104,7 +104,7 @@ func (c *readCommand) Run(t *terminal) error {
 		}
 	} else if !c.Quiet {
 		fmt.Fprintf(t.out, "%s for %s: %d layers, %d strands, %d cuts, %s of tow, %s of plastic, %s\n", r.File, r.Printer, r.Layers, r.Strands, r.Cuts,
-			unit.Format(r.LengthMM, unit.Length), unit.Format(r.PlasticG, unit.Mass), unit.Format(r.TimeS, unit.Time))
+			unit.Format(r.LengthMM, unit.Length), unit.Format(r.PlasticMM3, unit.Volume), unit.Format(r.TimeS, unit.Time))
 		for _, f := range r.Findings {
 			fmt.Fprintf(t.out, "line %d: %s: %s; %s\n", f.Line, f.Severity, f.What, f.Remedy)
 		}

@@ -1,0 +1,216 @@
+package job
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"sinew/printer"
+	"sinew/program"
+)
+
+// programName is the machine program's file; the extension is the one that
+// ISO 6983 programs commonly have.
+const programName = "program.nc"
+
+// maxProgramBytes bounds a program that is read.
+const maxProgramBytes = 1 << 30
+
+// posted is the kept result of the program stage.
+type posted struct {
+	Text   []byte
+	Record ProgramRecord
+}
+
+// post writes the machine program, reads it back, and adds both to the
+// results; nothing is written while a finding stops the print or where the
+// read-back finds a fault.
+func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
+	if ids := r.stops(); len(ids) > 0 {
+		r.Record.Warnings = append(r.Record.Warnings, fmt.Sprintf("no machine program was written: findings stop it (%s)", strings.Join(ids, ", ")))
+		return nil
+	}
+	j.tell("machine program", 0.9)
+	k := keyOf(stageProgram, layKey, j.in.cardKeys["material.plastic"], j.in.hash)
+	p, err := once(j, stageProgram, k, func() (posted, error) { return j.makeProgram(ctx, l) })
+	if err != nil {
+		return err
+	}
+	r.Record.Program = &p.Record
+	r.AddFile(programName, p.Text)
+	for i := range r.Record.Designs {
+		if d := &r.Record.Designs[i]; d.Name == DesignPrinted {
+			d.TimeS, d.Cost = p.Record.TimeS, p.Record.Cost
+		}
+	}
+	return nil
+}
+
+func (j *Job) programSettings() program.Settings {
+	return program.Settings{
+		TowArea: j.in.law.TowArea(), PlasticTemperature: j.in.plastic.PrintTemperature, BedTemperature: j.in.plastic.BedTemperature,
+		PlasticDensity: j.in.plastic.Density, TowLinearDensity: j.in.law.Tow().LinearDensity(),
+		PlasticPerKilo: j.in.plastic.PricePerKilo, TowPerMetre: j.in.law.Tow().Price(),
+		Name: j.file.Name, Hash: j.in.hash.String(), Advice: Caution,
+	}
+}
+
+func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
+	var text bytes.Buffer
+	set := j.programSettings()
+	sum, err := program.Write(&text, l.Print, j.in.printer, set)
+	if err != nil {
+		return posted{}, j.numbersOrInput(ctx, err)
+	}
+	back, err := program.Read(bytes.NewReader(text.Bytes()), j.in.printer)
+	if err != nil {
+		return posted{}, fmt.Errorf("the program just written cannot be read back: %w", err)
+	}
+	cmp := program.Compare(l.Print, back, j.in.printer, set)
+	if err := ownFaults(back, cmp); err != nil {
+		return posted{}, err
+	}
+	hash := sha256.Sum256(text.Bytes())
+	rec := ProgramRecord{
+		File: programName, Bytes: text.Len(), SHA256: hex.EncodeToString(hash[:]), TimeS: sum.Time, LengthM: sum.Tow / 1000,
+		PlasticG: sum.PlasticMass, TowG: sum.TowMass, Cuts: sum.Cuts, Swaps: sum.Swaps, Cost: sum.Cost,
+		ReadBack: ReadBack{Strands: cmp.Strands, Cuts: cmp.Cuts, WorstLengthMM: cmp.WorstLength, VolumeDifference: cmp.VolumeDifference, Agrees: cmp.Agrees()},
+	}
+	for _, c := range sum.CostParts {
+		rec.CostParts = append(rec.CostParts, CostRecord(c))
+	}
+	return posted{text.Bytes(), rec}, ctx.Err()
+}
+
+// ownFaults refuses a program of ours that its own reading finds wrong.
+func ownFaults(back *program.Readback, cmp *program.Comparison) error {
+	var list []string
+	for _, f := range back.Findings {
+		if f.Severity == program.Stop {
+			list = append(list, f.String())
+		}
+	}
+	list = append(list, cmp.Differences...)
+	if len(list) == 0 {
+		return nil
+	}
+	const most = 10
+	return fmt.Errorf("the program was not kept: reading it back finds\n%s", strings.Join(list[:min(len(list), most)], "\n"))
+}
+
+// ReadRecord is what a machine program prints and what forbids it.
+type ReadRecord struct {
+	File        string        `json:"file"`
+	SHA256      string        `json:"sha256"`
+	Printer     string        `json:"printer"`
+	Layers      int           `json:"layers"`
+	Strands     int           `json:"strands"`
+	Beads       int           `json:"plastic_beads"`
+	Cuts        int           `json:"cuts"`
+	LengthMM    float64       `json:"tow_length_mm"`
+	PlasticMM3  float64       `json:"plastic_mm3"`
+	TimeS       float64       `json:"time_s"`
+	Findings    []ReadFinding `json:"findings"`
+	Differences []string      `json:"differences" jsonschema_description:"from the job's plan, where a job is given"`
+	Paths       []ReadStrand  `json:"paths" jsonschema_description:"each strand as rebuilt from the text"`
+	Good        bool          `json:"good" jsonschema_description:"nothing forbids it, and it agrees with the plan where one is given"`
+}
+
+// ReadFinding is a finding with its line.
+type ReadFinding struct {
+	ID       string `json:"id"`
+	Severity string `json:"severity"`
+	Line     int    `json:"line"`
+	What     string `json:"what"`
+	Remedy   string `json:"remedy"`
+}
+
+// ReadStrand sums up one strand of a program.
+type ReadStrand struct {
+	Layer    int     `json:"layer" jsonschema_description:"from 1, bottom to top"`
+	Line     int     `json:"line"`
+	LengthMM float64 `json:"length_mm"`
+}
+
+// ReadProgram reads a machine program for a printer. With a job's folder it
+// also compares it with that job's plan.
+func ReadProgram(ctx context.Context, path, printerID, cardsDir, jobDir string) (*ReadRecord, error) {
+	text, err := readInput(path, path, maxProgramBytes)
+	if err != nil {
+		return nil, err
+	}
+	j := cardFolder(cardsDir)
+	if jobDir != "" {
+		if j, err = Open(jobDir, Options{Cards: cardsDir}); err != nil {
+			return nil, err
+		}
+		defer j.Close()
+	}
+	card, err := j.printerFor(printerID)
+	if err != nil {
+		return nil, err
+	}
+	back, err := program.Read(bytes.NewReader(text), card)
+	if err != nil {
+		return nil, programFault(path, err)
+	}
+	hash := sha256.Sum256(text)
+	out := readRecord(filepath.Base(path), back)
+	out.SHA256, out.Printer = hex.EncodeToString(hash[:]), card.ID
+	if jobDir != "" {
+		l, err := j.plan(ctx)
+		if err != nil {
+			return nil, err
+		}
+		cmp := program.Compare(l.Print, back, card, j.programSettings())
+		out.Differences = append(out.Differences, cmp.Differences...)
+	}
+	out.Good = back.Good() && len(out.Differences) == 0
+	return out, nil
+}
+
+// programFault turns a syntax error into a fault of the input with its place.
+func programFault(path string, err error) error {
+	var bad *program.SyntaxError
+	if errors.As(err, &bad) {
+		return &InputError{[]Fault{{File: path, Line: bad.Line, Column: bad.Column, What: bad.What, Remedy: bad.Remedy}}}
+	}
+	return asInput(path, "", err)
+}
+
+// printerFor reads a printer card outside the job's own choice.
+func (j *Job) printerFor(id string) (*printer.Card, error) {
+	return readAs(j, &inputs{cardKeys: map[string]key{}}, "printer", id, "--printer", printer.FromCard)
+}
+
+// plan returns the strands of the job, made again where they are not kept.
+func (j *Job) plan(ctx context.Context) (laid, error) {
+	j.begin("read")
+	m, meshKey, err := j.meshStage(ctx)
+	if err != nil {
+		return laid{}, err
+	}
+	l, _, err := j.layStage(ctx, m, meshKey)
+	return l, err
+}
+
+func readRecord(name string, back *program.Readback) *ReadRecord {
+	out := &ReadRecord{
+		File: name, Layers: len(back.Layers), Strands: back.Strands, Beads: back.Beads, Cuts: back.Cuts,
+		LengthMM: back.Tow, PlasticMM3: back.Plastic[0] + back.Plastic[1], TimeS: back.Time,
+		Findings: []ReadFinding{}, Differences: []string{}, Paths: []ReadStrand{},
+	}
+	for _, f := range back.Findings {
+		out.Findings = append(out.Findings, ReadFinding{f.ID, f.Severity.String(), f.Line, f.What, f.Remedy})
+	}
+	for i := range back.AllStrands {
+		k := &back.AllStrands[i]
+		out.Paths = append(out.Paths, ReadStrand{k.Layer + 1, k.Line, k.Length})
+	}
+	return out
+}
