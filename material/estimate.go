@@ -46,35 +46,40 @@ func (e Estimate) withDefaults() Estimate {
 	return e
 }
 
-// estimatePhase returns the bead as a phase at rho strands per mm: the second
-// step, tow in plastic.
-func estimatePhase(s LawSettings, state PlasticState, rho float64) Phase {
-	tow := s.Tow.Phase(s.Estimate.TowMethod)
-	plastic := porous(state.Phase, s.Estimate.VoidShare)
-	return s.Estimate.BeadMethod.Combine(tow, plastic, s.Tow.Area*rho/s.Height)
+// twoSteps holds what the second step, tow in plastic, starts from.
+type twoSteps struct {
+	tow, plastic Phase
+	method       Method
+	perRho       float64 // tow share of one strand per mm
 }
 
-// estimateRecipe estimates everything.
-type estimateRecipe struct {
-	s       LawSettings
-	e       Estimate
-	state   PlasticState
-	tow     Phase
-	plastic Phase
-	rhoMin  float64
-}
-
-func newEstimateRecipe(s LawSettings, _ Bead, state PlasticState, rhoMin float64) estimateRecipe {
-	return estimateRecipe{
-		s: s, e: s.Estimate.withDefaults(), state: state, rhoMin: rhoMin,
+func newTwoSteps(s LawSettings, state PlasticState) twoSteps {
+	return twoSteps{
 		tow:     s.Tow.Phase(s.Estimate.TowMethod),
 		plastic: porous(state.Phase, s.Estimate.VoidShare),
+		method:  s.Estimate.BeadMethod,
+		perRho:  s.Tow.Area / s.Height,
 	}
 }
 
+// at returns the bead as a phase at rho strands per mm.
+func (t twoSteps) at(rho float64) Phase { return t.method.Combine(t.tow, t.plastic, t.perRho*rho) }
+
+// estimateRecipe estimates everything.
+type estimateRecipe struct {
+	twoSteps
+	s      LawSettings
+	e      Estimate
+	state  PlasticState
+	rhoMin float64
+}
+
+func newEstimateRecipe(s LawSettings, state PlasticState, rhoMin float64) estimateRecipe {
+	return estimateRecipe{twoSteps: newTwoSteps(s, state), s: s, e: s.Estimate.withDefaults(), state: state, rhoMin: rhoMin}
+}
+
 func (r estimateRecipe) at(rho float64) (Lamina, Strength) {
-	c := r.s.Tow.Area * rho / r.s.Height
-	p := r.e.BeadMethod.Combine(r.tow, r.plastic, c)
+	c, p := r.perRho*rho, r.twoSteps.at(rho)
 	v := r.e.VoidShare * (1 - c)
 	bond := r.bond(rho)
 	pores := voidFactor(v, c)

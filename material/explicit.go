@@ -53,9 +53,8 @@ func (x *Explicit) Validate() error {
 // explicitRecipe gives the stated law; what it does not state (expansion,
 // density) comes from tow and plastic.
 type explicitRecipe struct {
-	s     LawSettings
-	bead  Bead
-	state PlasticState
+	twoSteps
+	s LawSettings
 }
 
 // statedNu23 is Poisson's ratio across the fibres where a stated law is
@@ -70,7 +69,7 @@ func (r explicitRecipe) at(rho float64) (Lamina, Strength) {
 	if k == 0 {
 		k = 1
 	}
-	e := estimatePhase(r.s, r.state, rho).Lamina()
+	e := r.twoSteps.at(rho).Lamina()
 	e.E1 = k*v*x.FibreModulus + (1-v)*x.MatrixModulus
 	e.E2 = halpinTsai(x.InclusionModulus, x.MatrixModulus, 1, v)
 	e.G12 = halpinTsai(x.InclusionModulus, x.MatrixShear, 1, v)

@@ -75,9 +75,9 @@ func NewLaw(s LawSettings) (*Law, error) {
 	}
 	l.plastic = state
 	if s.Explicit != nil {
-		l.make = explicitRecipe{s: s, bead: l.bead, state: state}
+		l.make = explicitRecipe{newTwoSteps(s, state), s}
 	} else {
-		l.make = newEstimateRecipe(s, l.bead, state, l.rhoMin)
+		l.make = newEstimateRecipe(s, state, l.rhoMin)
 	}
 	if err := l.finish(); err != nil {
 		return nil, err
