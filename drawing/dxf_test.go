@@ -2,29 +2,32 @@ package drawing
 
 import (
 	"bytes"
-	"os"
+	"io"
 	"testing"
 )
 
-func TestScratch(t *testing.T) {
-	for _, dir := range []string{"testdata/dxf/", "../examples/hanger/", "../examples/open-hole/"} {
-		es, _ := os.ReadDir(dir)
-		for _, e := range es {
-			data, _ := os.ReadFile(dir + e.Name())
-			d, err := ReadDXF(bytes.NewReader(data), Settings{})
-			if err != nil {
-				d, err = ReadDXF(bytes.NewReader(data), Settings{Units: "mm"})
+// checkRead reads anything and checks what comes out.
+func checkRead(t *testing.T, data []byte, read func(io.Reader, Settings) (*Drawing, error)) {
+	d, err := read(bytes.NewReader(data), Settings{})
+	if err != nil {
+		if d, err = read(bytes.NewReader(data), Settings{Units: "mm"}); err != nil {
+			return
+		}
+	}
+	if len(d.Pieces) == 0 {
+		t.Fatal("no pieces and no error")
+	}
+	regions, err := d.Regions(JoinSettings{Tolerance: 0.01})
+	if err != nil {
+		return
+	}
+	for _, r := range regions {
+		for _, l := range r.Loops() {
+			for i, e := range l {
+				if e.B != l[(i+1)%len(l)].A {
+					t.Fatalf("edge %d does not meet the next: %v, %v", i, e, l[(i+1)%len(l)])
+				}
 			}
-			if err != nil {
-				t.Logf("%s: READ %v", e.Name(), err)
-				continue
-			}
-			r, err := d.Regions(JoinSettings{Tolerance: 0.01})
-			s := ""
-			if err != nil {
-				s = err.Error()
-			}
-			t.Logf("%s: %d pieces %s, %d regions, %.300s; %q", e.Name(), len(d.Pieces), d.Unit, len(r), s, d.Notes)
 		}
 	}
 }
