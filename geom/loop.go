@@ -95,13 +95,12 @@ func crossesRay(a, b, p Point) bool {
 }
 
 // inSegment reports whether p lies between the arc and its chord: inside the
-// disc, on the arc's side of the chord.
+// disc, on the arc's side of the chord. A point on the chord counts as on the
+// side that crossesRay takes it to be: the right, or above a level chord.
 func (e Edge) inSegment(p Point) bool {
 	side := Orient(e.A, e.B, p)
-	if e.Bulge > 0 && side >= 0 || e.Bulge < 0 && side <= 0 {
-		return false
-	}
-	return e.Center().Dist(p) <= e.Radius()
+	right := side < 0 || side == 0 && (e.A.Y != e.B.Y || e.B.X < e.A.X)
+	return right == (e.Bulge > 0) && e.Center().Dist(p) <= e.Radius()
 }
 
 // Flatten returns the loop as a polygon whose sides stay within tol of it.
