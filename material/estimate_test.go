@@ -119,6 +119,12 @@ func TestMeasuredReplaces(t *testing.T) {
 	if how["E1"] != Measured || how["Yt"] != Measured || how["E2"] != Estimated {
 		t.Errorf("ledger: %v", how)
 	}
+	if p := l.ProvenanceAt(rho)[0]; p.Property != "E1" || !near.Equal(p.Value, 50e3, 0, 1e-6) {
+		t.Errorf("ledger at the measured spacing: %+v", p)
+	}
+	if tow := l.Tow(); !near.Equal(tow.PerMetre(), 1.2, 1e-12, 0) || !near.Equal(tow.Price(), 1.2e-3, 1e-15, 0) {
+		t.Errorf("price %g per m, %g per mm", tow.PerMetre(), tow.Price())
+	}
 	s.Measured.Spacing = 9
 	if _, err := NewLaw(s); err == nil || !strings.Contains(err.Error(), "spacing") {
 		t.Errorf("measured outside the limits: %v", err)

@@ -14,15 +14,14 @@ import (
 // RhoMax, where the printer can lay no more, the fibre stays what it is there,
 // with a smooth bend.
 type Law struct {
-	settings   LawSettings
-	make       recipe
-	bead       Bead
-	plastic    PlasticState
-	table      table
-	rhoMin     float64
-	rhoMax     float64
-	et, ec     float64 // fibre failure strains
-	provenance []Provenance
+	settings LawSettings
+	make     recipe
+	bead     Bead
+	plastic  PlasticState
+	table    table
+	rhoMin   float64
+	rhoMax   float64
+	et, ec   float64 // fibre failure strains
 }
 
 // LawSettings says what a bead is made of. Tow, Plastic, State, Height,
@@ -156,7 +155,6 @@ func (l *Law) finish() error {
 	if err != nil {
 		return err
 	}
-	l.provenance = l.collect()
 	return nil
 }
 

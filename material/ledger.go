@@ -3,19 +3,18 @@ package material
 import "fmt"
 
 // Provenance lists where each figure of the law comes from: first what the
-// bead is worth, then what went in.
-func (l *Law) Provenance() []Provenance { return append([]Provenance(nil), l.provenance...) }
+// bead is worth at its densest, then what went in.
+func (l *Law) Provenance() []Provenance { return l.ProvenanceAt(l.rhoMax) }
 
-// collect lists the bead's own figures at its densest, then tow, plastic and
-// knock-downs.
-func (l *Law) collect() []Provenance {
-	e, s := l.Lamina(l.rhoMax), l.Strength(l.rhoMax)
+// ProvenanceAt is Provenance with the bead's worth at rho strands per mm.
+func (l *Law) ProvenanceAt(rho float64) []Provenance {
+	e, s := l.Lamina(rho), l.Strength(rho)
 	how, source := Estimated, fmt.Sprintf("%s for the tow, %s for the bead",
 		l.settings.Estimate.TowMethod, l.settings.Estimate.BeadMethod)
 	if l.settings.Explicit != nil {
 		how, source = Assumed, "stated law of the bead"
 	}
-	bounds := l.Bounds(l.rhoMax)
+	bounds := l.Bounds(rho)
 	measured := map[string]bool{}
 	for _, f := range l.settings.Measured.figures() {
 		measured[f.name] = f.value != 0

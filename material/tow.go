@@ -67,13 +67,16 @@ func (t Tow) Density() float64 {
 // LinearDensity is the mass of one mm of tow, g.
 func (t Tow) LinearDensity() float64 { return t.Density() * t.Area }
 
-// Price returns the price of a millimetre of tow.
+// Price returns the price of a millimetre of tow; PerMetre that of a metre.
 func (t Tow) Price() float64 {
 	if t.PricePerMetre > 0 {
 		return t.PricePerMetre / 1000
 	}
 	return t.PricePerKilo / 1000 * t.LinearDensity()
 }
+
+// PerMetre returns the price of a metre of tow.
+func (t Tow) PerMetre() float64 { return 1000 * t.Price() }
 
 // AreaOfTex is the cross-section in mm² of a yarn of a linear density (g/mm)
 // and a density (g/mm³).
