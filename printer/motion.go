@@ -52,7 +52,8 @@ const (
 type Timer struct {
 	motion Motion
 	held   []leg
-	entry  float64 // speed at which the first held leg is entered
+	exit   []float64 // squared speeds, room for settle
+	entry  float64   // speed at which the first held leg is entered
 	last   [3]float64
 	sums   [MaxClasses]float64
 	total  float64
@@ -70,7 +71,9 @@ type leg struct {
 }
 
 // NewTimer returns a timer that starts at rest.
-func NewTimer(m Motion) *Timer { return &Timer{motion: m, held: make([]leg, 0, window)} }
+func NewTimer(m Motion) *Timer {
+	return &Timer{motion: m, held: make([]leg, 0, window), exit: make([]float64, window)}
+}
 
 // Add adds a move of a class from 0 to MaxClasses-1.
 func (t *Timer) Add(m Move, class int) {
@@ -136,7 +139,7 @@ func (t *Timer) settle(n int) {
 		return
 	}
 	a2 := 2 * t.motion.Acceleration
-	exit := make([]float64, k) // squared
+	exit := t.exit[:k]
 	next := 0.0
 	for i := k - 1; i >= 0; i-- {
 		l := t.held[i]

@@ -55,7 +55,7 @@ func (w *writer) strand(l *strand.Layer, s *strand.Strand) {
 	w.timer.Pause(c.RestartLength/c.RestartFeed, int(Restarting))
 	total := s.Length()
 	stops := [2]float64{math.Min(c.AnchorLength, total), math.Max(0, total-c.CutterDistance)}
-	radii := bendRadii(s.Points)
+	radii := w.bends.radii(s.Points)
 	done, isCut := 0.0, false
 	for i := 1; i < len(s.Points); i++ {
 		a, b := s.Points[i-1], s.Points[i]
@@ -140,45 +140,4 @@ func (w *writer) cut() {
 	w.template("cut", printer.Values{"Length": w.card.CutterDistance})
 	w.timer.Pause(w.card.CutTime, int(Cutting))
 	w.sum.Cuts++
-}
-
-// bendReach, mm of path to either side, is the window in which the bend at a
-// point is judged: longer than the sampling, short against what a tow follows.
-const bendReach = 1.0
-
-// bendRadii returns the bend radius at each point of a path: that of the
-// circle through it and the points bendReach before and after, infinite where
-// these lie in line or beyond the ends.
-func bendRadii(p []geom.Point) []float64 {
-	s := make([]float64, len(p))
-	for i := 1; i < len(p); i++ {
-		s[i] = s[i-1] + p[i].Dist(p[i-1])
-	}
-	out := make([]float64, len(p))
-	lo, hi := 0, 0
-	for i := range p {
-		out[i] = math.Inf(1)
-		a, b := s[i]-bendReach, s[i]+bendReach
-		if a < 0 || b > s[len(s)-1] {
-			continue
-		}
-		for s[lo+1] < a {
-			lo++
-		}
-		for s[hi] < b {
-			hi++
-		}
-		before := p[lo].Lerp(p[lo+1], (a-s[lo])/(s[lo+1]-s[lo]))
-		after := p[hi]
-		if hi > 0 && s[hi] > s[hi-1] {
-			after = p[hi-1].Lerp(p[hi], (b-s[hi-1])/(s[hi]-s[hi-1]))
-		}
-		out[i] = circleRadius(before, p[i], after)
-	}
-	return out
-}
-
-func circleRadius(a, b, c geom.Point) float64 {
-	u, v, x := b.Sub(a), c.Sub(b), c.Sub(a)
-	return u.Norm() * v.Norm() * x.Norm() / (2 * math.Abs(u.Cross(v)))
 }

@@ -271,7 +271,7 @@ func (m *machine) endStrand() {
 
 // checkBends judges the feeds of the strand by the bends they go through.
 func (m *machine) checkBends() {
-	radii := bendRadii(m.strand.Points)
+	radii := m.bends.radii(m.strand.Points)
 	for i := 1; i < len(radii); i++ {
 		limit := m.card.StrandFeed(math.Min(radii[i-1], radii[i]))
 		if m.feeds[i] > limit*bendSlack {

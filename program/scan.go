@@ -157,6 +157,7 @@ type machine struct {
 	visit Visitor
 	rep   Report
 	timer *printer.Timer
+	bends bends
 	forms []form
 
 	started, ended bool
@@ -205,7 +206,7 @@ func (m *machine) finish() *Report {
 
 // block runs one block.
 func (m *machine) block(words []word) error {
-	if m.ended {
+	if m.ended && !m.endGoesOn(words) {
 		m.find("after-end", "delete what follows the end", "the program goes on after its end")
 	}
 	kind, isMotion := m.motionOf(words)
@@ -213,6 +214,12 @@ func (m *machine) block(words []word) error {
 		return m.runForm(words)
 	}
 	return m.move(kind, words)
+}
+
+// endGoesOn reports whether the block is a later line of the card's end.
+func (m *machine) endGoesOn(words []word) bool {
+	i := m.match(words)
+	return i >= 0 && m.forms[i].name == "end" && !m.forms[i].first
 }
 
 // motionOf returns the kind of motion a block asks for. A block without a G
@@ -374,9 +381,9 @@ func (m *machine) turn(filament, rise float64) {
 		m.find("plastic-without-tow", "plain plastic comes from the plastic nozzle", "the composite nozzle feeds plastic at rest")
 		return
 	}
-	m.rep.Plastic[m.tool] += filament * m.card.FilamentArea()
-	m.back -= filament
+	m.back -= filament // drawn back it is still in the tool: no plastic printed
 	if m.back < -backSlack {
+		m.rep.Plastic[m.tool] -= m.back * m.card.FilamentArea()
 		m.find("blob", "feed no more than was drawn back", "%.3f mm of plastic filament are fed at rest", -m.back)
 		m.back = 0
 	}

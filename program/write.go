@@ -119,6 +119,7 @@ type writer struct {
 	z         float64 // of the layer
 	first     bool    // no layer is finished yet
 	timer     *printer.Timer
+	bends     bends
 	sum       Summary
 }
 
