@@ -55,7 +55,7 @@ func (j *Job) programSettings() program.Settings {
 	return program.Settings{
 		TowArea: j.in.law.TowArea(), PlasticTemperature: j.in.plastic.PrintTemperature, BedTemperature: j.in.plastic.BedTemperature,
 		PlasticDensity: j.in.plastic.Density, TowLinearDensity: j.in.law.Tow().LinearDensity(),
-		PlasticPerKilo: j.in.plastic.PricePerKilo, TowPerMetre: j.in.law.Tow().Price(),
+		PlasticPerKilo: j.in.plastic.PricePerKilo, TowPerMetre: j.in.law.Tow().PerMetre(),
 		Name: j.file.Name, Hash: j.in.hash.String(), Advice: Caution,
 	}
 }

@@ -112,7 +112,7 @@ func (j *Job) beadRecord() *BeadRecord {
 		SpacingMM: 1 / rho, HeightMM: law.Height(), TowShare: c.Tow, DryFibreShare: c.Fibre, ThermosetShare: c.Resin, PlasticShare: c.Plastic, VoidShare: c.Void,
 		DensityGCM3: 1000 * c.Density, E1: l.E1, E2: l.E2, G12: l.G12, Nu12: l.Nu12, Xt: x.Xt, Xc: x.Xc, Yt: x.Yt, Yc: x.Yc, S: x.S,
 	}
-	for _, p := range law.Provenance() {
+	for _, p := range law.ProvenanceAt(rho) {
 		b.Figures = append(b.Figures, FigureOfRecord{p.Property, p.Value, p.Unit, string(p.How), p.Source})
 	}
 	return b
