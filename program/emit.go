@@ -3,7 +3,6 @@ package program
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"sinew/geom"
@@ -16,26 +15,35 @@ func appendFixed(dst []byte, units int64, decimals int) []byte {
 		dst = append(dst, '-')
 		units = -units
 	}
-	scale := int64(1)
-	for range decimals {
-		scale *= 10
+	for decimals > 0 && units%10 == 0 {
+		units /= 10
+		decimals--
 	}
-	dst = strconv.AppendInt(dst, units/scale, 10)
-	rest := units % scale
-	if rest == 0 {
-		return dst
+	var digits [24]byte // an int64 has at most 19
+	i := len(digits)
+	for units > 0 || decimals >= 0 {
+		i--
+		digits[i] = byte('0' + units%10)
+		units /= 10
+		if decimals--; decimals == 0 {
+			i--
+			digits[i] = '.'
+		}
 	}
-	dst = append(dst, '.')
-	for rest > 0 {
-		scale /= 10
-		dst = append(dst, byte('0'+rest/scale))
-		rest %= scale
-	}
-	return dst
+	return append(dst, digits[i:]...)
 }
 
-// put writes the line and empties it.
+// blockSize is how many bytes are gathered before they are written.
+const blockSize = 1 << 16
+
+// put ends a block; blocks are written many at a time.
 func (w *writer) put() {
+	if len(w.line) >= blockSize {
+		w.flush()
+	}
+}
+
+func (w *writer) flush() {
 	n, err := w.out.Write(w.line)
 	w.sum.Bytes += int64(n)
 	if err != nil && w.err == nil {
@@ -79,7 +87,7 @@ func (w *writer) to(p geom.Point, z float64) [3]int64 {
 // axes adds the words of the axes that change. The machine counts from its own
 // zero, and where the card says so from the tool's point of reference.
 func (w *writer) axes(to [3]int64, which [3]bool) {
-	off := w.offset()
+	off := w.zero
 	for k, letter := range [3]byte{'X', 'Y', 'Z'} {
 		if which[k] && (!w.known || to[k] != w.at[k]) {
 			w.word(letter, to[k]-off[k], w.card.Words.Decimals)
@@ -87,9 +95,10 @@ func (w *writer) axes(to [3]int64, which [3]bool) {
 	}
 }
 
-func (w *writer) offset() [3]int64 {
+// count brings the machine's zero to that of the tool in hand.
+func (w *writer) count() {
 	x, y, z := origin(w.card, w.tool)
-	return w.to(geom.Point{X: x, Y: y}, z)
+	w.zero = w.to(geom.Point{X: x, Y: y}, z)
 }
 
 // origin returns what a word of 0 means on the bed for a tool.

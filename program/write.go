@@ -1,7 +1,6 @@
 package program
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -91,15 +90,15 @@ func Write(out io.Writer, pr *strand.Print, c *printer.Card, s Settings) (*Summa
 		}
 	}
 	w.tail()
-	if err := w.out.Flush(); err != nil {
-		return nil, fmt.Errorf("program: %w", err)
+	if w.flush(); w.err != nil {
+		return nil, w.err
 	}
-	return w.summary(), w.err
+	return w.summary(), nil
 }
 
 // writer holds what the machine will hold when it has read the blocks so far.
 type writer struct {
-	out   *bufio.Writer
+	out   io.Writer
 	err   error
 	card  *printer.Card
 	set   Settings
@@ -110,6 +109,7 @@ type writer struct {
 
 	at        [3]int64 // in units, on the bed
 	known     bool     // at counts
+	zero      [3]int64 // what a word of 0 means, in units
 	feed      int64    // mm/min
 	filament  float64  // fed so far less what was written, mm
 	written   int64    // plastic feed so far, absolute counting
@@ -125,7 +125,7 @@ type writer struct {
 
 func newWriter(out io.Writer, c *printer.Card, s Settings, shift geom.Point) *writer {
 	return &writer{
-		out: bufio.NewWriterSize(out, 1<<16), card: c, set: s, shift: shift, first: true,
+		out: out, line: make([]byte, 0, blockSize+4096), card: c, set: s, shift: shift, first: true,
 		scale: math.Pow10(c.Words.Decimals), efeed: math.Pow10(c.Words.FeedDecimals),
 		timer: printer.NewTimer(c.Motion()), sum: Summary{},
 	}
@@ -207,6 +207,7 @@ func (w *writer) take(k printer.ToolKind) {
 	w.heat("nozzle_wait", k, w.set.PlasticTemperature)
 	w.timer.Pause(w.card.SwapTime, int(Swapping))
 	w.tool, w.hasTool, w.known = k, true, false
+	w.count()
 	w.retracted = k == printer.PlasticTool && w.sum.used[k] && w.card.RetractLength > 0
 	w.sum.used[k] = true
 }
