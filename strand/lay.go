@@ -138,7 +138,12 @@ func (m *layer) lines(ly field.Layer) laid {
 		}
 		out.strands = append(out.strands, st)
 	}
-	out.strands, out.dropped.Opened = m.thin(out.strands, &out.dropped)
+	out.strands = m.unbend(out.strands, &out.dropped)
+	out.strands = m.fillet(out.strands)
+	sharp, packed := 0, 0
+	out.strands, sharp = m.cutSharp(out.strands, &out.dropped)
+	out.strands, packed = m.thin(out.strands, &out.dropped)
+	out.dropped.Opened = sharp + packed
 	return out
 }
 
@@ -184,7 +189,7 @@ func (m *layer) nth(k int) int {
 // strand samples and smooths a stretch.
 func (m *layer) strand(r run, level float64) Strand {
 	pts, step := even(r.pts, r.closed, m.set.Step)
-	pts = fair(pts, r.closed, step, m.limits.radius, driftShare*m.limits.least)
+	pts = fair(pts, r.closed, step, m.limits.radius, all(len(pts), driftShare*m.limits.least))
 	m.fringe.hold(pts, r.closed)
 	pts, _ = even(pts, r.closed, m.set.Step)
 	return Strand{
@@ -244,7 +249,7 @@ func (m *layer) close(strands []Strand) {
 func (pr *Print) note() {
 	for _, l := range pr.Layers {
 		if l.Opened > 0 {
-			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: strands end at %d places where more of them would pass than fit", l.Index, l.Opened))
+			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: strands end at %d places where more of them would pass than fit or the tow could not follow the bend", l.Index, l.Opened))
 		}
 		if l.Dropped > 0 {
 			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d pieces of level lines, %.0f mm in all, are shorter than the cutter allows and were left out", l.Index, l.Dropped, l.DroppedLength))

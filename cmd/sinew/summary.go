@@ -63,14 +63,34 @@ func findingTable(w io.Writer, r *job.Record) {
 		return
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	seen := map[string]bool{}
 	for _, f := range r.Findings {
+		id := f.Severity + f.ID
+		if seen[id] {
+			continue // the first of its kind stands for all; the dossier lists each
+		}
+		seen[id] = true
 		sev := f.Severity
 		if f.Allowed {
 			sev += " (allowed)"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s; %s\n", sev, f.ID, f.What, f.Remedy)
+		fmt.Fprintf(t, "%s\t%s\t%s%s; %s\n", sev, f.ID, f.What, inLayers(r.Findings, f), f.Remedy)
 	}
 	t.Flush()
+}
+
+// inLayers says in how many layers a finding stands.
+func inLayers(all []job.FindingRecord, one job.FindingRecord) string {
+	n := 0
+	for _, f := range all {
+		if f.ID == one.ID && f.Severity == one.Severity {
+			n++
+		}
+	}
+	if n < 2 {
+		return ""
+	}
+	return fmt.Sprintf(" (and in %d more layers)", n-1)
 }
 
 // summariseStress prints the answer of the stress command.
