@@ -134,7 +134,7 @@ func TestRandomPhases(t *testing.T) {
 	rng := rand.New(rand.NewSource(6))
 	flat, fm := plate(100, 40, 2)
 	strip, sm := holed(100, 40, 6, 64, 16)
-	for i := range 24 {
+	for i := range 16 {
 		r, m := flat, fm
 		if i%2 == 1 {
 			r, m = strip, sm
@@ -267,6 +267,49 @@ func TestNeckEndsStrands(t *testing.T) {
 	}
 	if passing < 28 || passing > 72 {
 		t.Errorf("%d strands pass the neck, 61 fit", passing)
+	}
+}
+
+// Loops that are nearly squares: corners are rounded into the room beside them
+// where there is some, and strands end before those that stay too sharp.
+func TestCornersAreRoundedOrEnded(t *testing.T) {
+	r, m := plate(80, 80, 2)
+	square := func(spacing float64) func(geom.Point) float64 {
+		return func(p geom.Point) float64 {
+			x, y := math.Abs(p.X-40), math.Abs(p.Y-40)
+			return math.Pow(math.Pow(x, 12)+math.Pow(y, 12), 1.0/12) / spacing
+		}
+	}
+	for _, c := range []struct {
+		name    string
+		spacing float64
+		ended   bool
+	}{{"close", 0.8, true}, {"wide", 4, false}} {
+		pr := lay(t, layupOf(r, m, 1, square(c.spacing)), Settings{Bare: true})
+		hold(t, c.name, pr)
+		y := &pr.Layers[0]
+		st := y.Stats(pr)
+		if st.MinRadius < SharpShare*5 {
+			t.Errorf("%s: radius %g mm at %v", c.name, st.MinRadius, st.MinAt)
+		}
+		if (y.Opened > 0) != c.ended {
+			t.Errorf("%s: %d places ended, want some: %v", c.name, y.Opened, c.ended)
+		}
+	}
+}
+
+func TestWithoutAStretchOfAClosedStrand(t *testing.T) {
+	s := Strand{Points: circle(10, 0.5), Closed: true}
+	n := len(s.Points)
+	for _, c := range []stretch{{from: 0, to: 2}, {from: 30, to: 34}, {from: n - 3, to: n - 1}} {
+		got := s.without(c)
+		if len(got) != 1 || got[0].Closed || got[0].Start != AtLimit || got[0].End != AtLimit {
+			t.Fatalf("%+v: %d pieces", c, len(got))
+		}
+		want := s.Length() - polyLength(s.Points[c.from:c.to+1])
+		if d := got[0].Length() - want; math.Abs(d) > 1e-9 {
+			t.Errorf("from %d to %d: %g mm left, want %g", c.from, c.to, got[0].Length(), want)
+		}
 	}
 }
 

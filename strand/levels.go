@@ -65,23 +65,12 @@ func phaseRange(f *field.Family) (lo, hi float64) {
 }
 
 // tiedPhases returns the phases of the tied edges, rising, those closer than
-// sameEdge joined to their mean.
+// sameEdge joined to their mean: as the family states them, else those of the
+// mesh on its tied loops.
 func tiedPhases(f *field.Family) []float64 {
-	if f.TiedPhases != nil {
-		return f.TiedPhases
-	}
-	sum, count := map[int32]float64{}, map[int32]int{}
-	for _, e := range f.Mesh.Boundary {
-		for _, n := range [3]int32{e.A, e.B, e.Mid} {
-			sum[e.Loop] += f.Phase[n]
-			count[e.Loop]++
-		}
-	}
-	var all []float64
-	for _, l := range f.TiedLoops {
-		if n := count[int32(l)]; n > 0 {
-			all = append(all, sum[int32(l)]/float64(n))
-		}
+	all := slices.Clone(f.TiedPhases)
+	if all == nil {
+		all = loopPhases(f)
 	}
 	slices.Sort(all)
 	var out []float64
@@ -95,6 +84,24 @@ func tiedPhases(f *field.Family) []float64 {
 		i = j
 	}
 	return out
+}
+
+// loopPhases returns the mean phase of each tied loop.
+func loopPhases(f *field.Family) []float64 {
+	sum, count := map[int32]float64{}, map[int32]int{}
+	for _, e := range f.Mesh.Boundary {
+		for _, n := range [3]int32{e.A, e.B, e.Mid} {
+			sum[e.Loop] += f.Phase[n]
+			count[e.Loop]++
+		}
+	}
+	var all []float64
+	for _, l := range f.TiedLoops {
+		if n := count[int32(l)]; n > 0 {
+			all = append(all, sum[int32(l)]/float64(n))
+		}
+	}
+	return all
 }
 
 // between returns the levels between the phases a < b of two tied edges.

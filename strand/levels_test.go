@@ -89,4 +89,8 @@ func TestTiedPhasesJoinCloseOnes(t *testing.T) {
 	if got := tiedPhases(&l.Families[0]); len(got) != 1 || math.Abs(got[0]) > 1e-12 {
 		t.Errorf("got %v, want 0", got)
 	}
+	l.Families[0].TiedPhases = []float64{9, 0, 17, 0.2}
+	if got := tiedPhases(&l.Families[0]); !slices.Equal(got, []float64{0.1, 9, 17}) {
+		t.Errorf("got %v, want 0.1, 9, 17", got)
+	}
 }

@@ -15,7 +15,7 @@ const (
 	smoothWeight = 0.7
 	// bendRounds bounds how often a place that bends too tightly is smoothed
 	// again, with bendGrowth times the weight.
-	bendRounds = 5
+	bendRounds = 8
 	bendGrowth = 4
 )
 
@@ -108,8 +108,8 @@ func solveBands(d0, d1, d2 []float64, b []geom.Point) {
 }
 
 // fair smooths a line and, where it bends below the least radius, smooths on
-// with more weight there, as long as no point moves by more than drift.
-func fair(p []geom.Point, closed bool, step, radius, drift float64) []geom.Point {
+// with more weight there, as long as no point moves by more than its drift.
+func fair(p []geom.Point, closed bool, step, radius float64, drift []float64) []geom.Point {
 	w := make([]float64, len(p))
 	for i := range w {
 		w[i] = smoothWeight
@@ -150,13 +150,22 @@ func grow(w []float64, i int, closed bool) {
 	}
 }
 
-func farther(a, b []geom.Point, limit float64) bool {
+func farther(a, b []geom.Point, limit []float64) bool {
 	for i := range a {
-		if a[i].Dist(b[i]) > limit {
+		if a[i].Dist(b[i]) > limit[i] {
 			return true
 		}
 	}
 	return false
+}
+
+// all returns n times v.
+func all(n int, v float64) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = v
+	}
+	return out
 }
 
 // bendWindow is how far before and after a point, along the line, the points

@@ -106,8 +106,8 @@ func TestFairRoundsCorners(t *testing.T) {
 		least float64
 	}{{0.2, radius}, {0.3, 4}, {math.Pi / 2, 0.5}} {
 		p := corner(c.turn)
-		q := fair(p, false, 0.5, radius, drift)
-		if farther(p, q, drift) {
+		q := fair(p, false, 0.5, radius, all(len(p), drift))
+		if farther(p, q, all(len(p), drift)) {
 			t.Errorf("turn %g: a point moved by more than %g", c.turn, drift)
 		}
 		worst := math.Inf(1)

@@ -44,7 +44,7 @@ type Layer struct {
 	DroppedAt   geom.Point
 	droppedMost float64
 	// Opened counts the places at which a strand was cut because more lay side
-	// by side than fit.
+	// by side than fit, or because it bent too sharply.
 	Opened int
 	// Pockets is the area, mm², that neither strands nor plastic beads fill.
 	Pockets float64
