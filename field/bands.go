@@ -41,7 +41,8 @@ func (f *fitter) band(r *Request, loops []int, distance func(geom.Point) float64
 	return out, note
 }
 
-// loop runs around one hole or the hull of two.
+// loop runs around one hole or the hull of two. A further hole in the way of
+// the first turn is taken into the hull: the loop runs around it too.
 func (f *fitter) loop(r *Request, list []stretch) (Family, string) {
 	around := map[int]bool{}
 	for _, feature := range r.Around {
@@ -49,32 +50,62 @@ func (f *fitter) loop(r *Request, list []stretch) (Family, string) {
 	}
 	// The composite's loops are found by the part's hole they lie nearest to.
 	near := geom.NewBoundary(f.in.Part.Region)
-	var pts []geom.Point
-	var loops []int
+	var inside []stretch
+	var rest []stretch
 	for i := range list {
 		at := f.space.m.Nodes[list[i].nodes[0]]
 		if list[i].loop > 0 && around[near.Nearest(at).Loop] {
-			loops = append(loops, list[i].loop)
-			for _, n := range list[i].nodes {
+			inside = append(inside, list[i])
+		} else {
+			rest = append(rest, list[i])
+		}
+	}
+	hull, inside, rest := f.hullAround(inside, rest, r.Spacing)
+	loops := make([]int, len(inside))
+	for i := range inside {
+		loops[i] = inside[i].loop
+	}
+	room := math.Inf(1)
+	for i := range rest {
+		room = math.Min(room, f.farFrom(hull, &rest[i]))
+	}
+	return f.band(r, loops, func(p geom.Point) float64 { return outside(hull, p) }, room)
+}
+
+// hullAround returns the hull of the holes inside, to which it moves every
+// hole of the rest that leaves no room for one strand beside the hull.
+func (f *fitter) hullAround(inside, rest []stretch, room float64) (geom.Polygon, []stretch, []stretch) {
+	for {
+		var pts []geom.Point
+		for i := range inside {
+			for _, n := range inside[i].nodes {
 				pts = append(pts, f.space.m.Nodes[n])
 			}
 		}
-	}
-	hull := convexHull(pts)
-	distance := func(p geom.Point) float64 { return outside(hull, p) }
-	room := math.Inf(1)
-	for i := range list {
-		for _, n := range list[i].nodes {
-			if d := distance(f.space.m.Nodes[n]); d > hullRim {
-				room = math.Min(room, d)
+		hull := convexHull(pts)
+		var clear []stretch
+		for i := range rest {
+			if rest[i].loop > 0 && f.farFrom(hull, &rest[i]) < room {
+				inside = append(inside, rest[i])
+			} else {
+				clear = append(clear, rest[i])
 			}
 		}
+		if len(clear) == len(rest) {
+			return hull, inside, rest
+		}
+		rest = clear
 	}
-	return f.band(r, loops, distance, room)
 }
 
-// hullRim: a node nearer to the hull than this, mm, lies on it or inside.
-const hullRim = 1e-6
+// farFrom is the least distance of a stretch of boundary from the hull.
+func (f *fitter) farFrom(hull geom.Polygon, s *stretch) float64 {
+	d := math.Inf(1)
+	for _, n := range s.nodes {
+		d = math.Min(d, outside(hull, f.space.m.Nodes[n]))
+	}
+	return d
+}
 
 // rim runs along the outline.
 func (f *fitter) rim(r *Request) (Family, string) {

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/gob"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -22,7 +23,8 @@ type key [sha256.Size]byte
 func (k key) String() string { return hex.EncodeToString(k[:]) }
 
 // keyOf hashes the stage's name, the program's version, and what goes in.
-// Values are hashed by their Go syntax, which holds every digit of a number.
+// Values are hashed as JSON, which follows pointers and holds every digit of a
+// number.
 func keyOf(stage string, inputs ...any) key {
 	h := sha256.New()
 	fmt.Fprintf(h, "%s\n%s\n", stage, Version)
@@ -34,7 +36,11 @@ func keyOf(stage string, inputs ...any) key {
 			sum := sha256.Sum256(v)
 			h.Write(sum[:])
 		default:
-			fmt.Fprintf(h, "%#v\n", v)
+			text, err := json.Marshal(v)
+			if err != nil {
+				panic("job: key of stage " + stage + ": " + err.Error())
+			}
+			h.Write(append(text, '\n'))
 		}
 	}
 	return key(h.Sum(nil))

@@ -95,18 +95,8 @@ func (j *Job) loadPart(in *inputs) error {
 	if in.part, err = j.buildPart(region); err != nil {
 		return err
 	}
-	in.partKey = keyOf("part", drawn, t, j.file.Features, j.file.Supports, casesForKey(j.file.Cases), j.file.Probes)
+	in.partKey = keyOf("part", drawn, t, j.file.Features, j.file.Supports, j.file.Cases, j.file.Probes)
 	return nil
-}
-
-// casesForKey writes cases with their factors dereferenced: an address says
-// nothing about a value.
-func casesForKey(cases []CaseTable) string {
-	var b strings.Builder
-	for _, c := range cases {
-		fmt.Fprintf(&b, "%q %g %v %g %v\n", c.Name, factorOf(c), c.Acceleration, float64(c.TemperatureChange), c.Loads)
-	}
-	return b.String()
 }
 
 func factorOf(c CaseTable) float64 {
