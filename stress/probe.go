@@ -28,22 +28,24 @@ func (s *System) Probes(sol *Solution, sheet Sheet) ([]Reading, error) {
 		return nil, nil
 	}
 	find := mesh.NewLocator(s.elements.mesh)
-	var out []Reading
-	for i := range s.part.Probes {
-		for k := range sol.Cases {
-			r := Reading{Probe: i, Case: k}
-			if err := s.read(&r, &sol.Cases[k], sheet, find); err != nil {
+	n := len(sol.Cases)
+	out := make([]Reading, len(s.part.Probes)*n)
+	for k := range sol.Cases {
+		c := &sol.Cases[k]
+		stress, strain := s.NodalStress(c, sheet), s.Nodal(c.Strain)
+		for i := range s.part.Probes {
+			r := &out[i*n+k]
+			r.Probe, r.Case = i, k
+			if err := s.read(r, c, stress, strain, find); err != nil {
 				return nil, err
 			}
-			out = append(out, r)
 		}
 	}
 	return out, nil
 }
 
-func (s *System) read(r *Reading, c *CaseSolution, sheet Sheet, find *mesh.Locator) error {
+func (s *System) read(r *Reading, c *CaseSolution, stress, strain [][3]float64, find *mesh.Locator) error {
 	probe := &s.part.Probes[r.Probe]
-	stress, strain := s.NodalStress(c, sheet), s.Nodal(c.Strain)
 	var e [3]float64
 	if probe.Feature >= 0 {
 		if err := s.outline.check(probe.Feature, fmt.Sprintf("probe %q", probe.Name)); err != nil {

@@ -16,6 +16,7 @@ type FreeMotionError struct {
 	Remedy  string
 }
 
+// Error names the cases, the motions and the remedy.
 func (e *FreeMotionError) Error() string {
 	return fmt.Sprintf("in case %s the part is free to move: %s; %s",
 		strings.Join(e.Cases, ", "), strings.Join(e.Motions, " and "), e.Remedy)
