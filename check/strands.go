@@ -107,7 +107,7 @@ func sharpBends(in Input) []Finding {
 }
 
 func tightBends(in Input) []Finding {
-	return bends(in, sharpShare, 1-radiusSlack)
+	return bends(in, sharpShare*(1-radiusSlack), 1)
 }
 
 // bends finds the strands whose least radius lies between two shares of the
@@ -122,7 +122,7 @@ func bends(in Input, from, to float64) []Finding {
 		for i := range l.Strands {
 			r := l.Strands[i].Radii()
 			k := least(r)
-			if k >= 0 && r[k] >= from*limit && r[k] < to*limit {
+			if k >= 0 && r[k] >= from*limit && r[k] < to*limit*(1-radiusSlack) {
 				s.see(l.Strands[i].Points[k], -r[k])
 			}
 		}

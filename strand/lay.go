@@ -70,7 +70,7 @@ func Lay(ctx context.Context, l *field.Layup, c *printer.Card, s Settings) (*Pri
 	if s.Bare {
 		return pr, nil
 	}
-	return pr, addPlastic(ctx, pr, lim, s)
+	return pr, m.addPlastic(ctx, pr)
 }
 
 func validate(l *field.Layup) error {

@@ -15,29 +15,88 @@ const (
 	// patchSqueeze is the share of its width that a patch must find free: the
 	// rest is pressed into its neighbours.
 	patchSqueeze = 0.85
+	// patchNarrow is the share of a bead's width below which a gap between
+	// strands is left: with less plastic the nozzle draws threads.
+	patchNarrow = 0.6
+	// patchWide is the width of a gap, in beads, from which rows fill it better
+	// than one bead along its middle.
+	patchWide = 2.0
 	// patchLeast is the shortest patch, in bead widths: a shorter one is a blob.
 	patchLeast = 4.0
 )
 
 // patches returns beads of plain plastic for the pockets that strands leave in
 // the area, where a bead of the given width fits, and the area, mm², that stays
-// empty.
-func patches(strands []Strand, area geom.Region, least, most, width float64) ([]Bead, float64) {
+// empty. First come beads along the lines midway between strands, then straight
+// rows in what is left.
+func patches(strands []Strand, mids []geom.Path, area geom.Region, least, most, width float64) ([]Bead, float64) {
 	r := NewRaster(area, rasterCell)
 	r.AddStrands(strands, HalfBeads(strands, area, most), least, false)
-	free := r.depth(r.Gap)
-	core := make([]bool, len(free))
-	for c, d := range free {
-		core[c] = d >= patchSqueeze*width/2
-	}
 	var beads []Bead
-	for _, pocket := range r.islands(core) {
-		for _, l := range r.rows(pocket, core, width) {
-			beads = append(beads, Bead{Kind: Patch, Points: l, Width: width})
-		}
+	free := r.depth(r.Gap)
+	for _, mid := range mids {
+		beads = append(beads, r.along(mid, free, width)...)
 	}
 	r.AddBeads(beads)
-	return beads, r.Area(r.Gap)
+	core := r.core(width)
+	var rows []Bead
+	for _, pocket := range r.islands(core) {
+		for _, l := range r.rows(pocket, core, width) {
+			rows = append(rows, Bead{Kind: Patch, Points: l, Width: width})
+		}
+	}
+	r.AddBeads(rows)
+	return append(beads, rows...), r.Area(r.Gap)
+}
+
+// core marks the squares on which the centre of a bead may lie.
+func (r *Raster) core(width float64) []bool {
+	core := make([]bool, len(r.Beads))
+	for c, d := range r.depth(r.Gap) {
+		core[c] = d >= patchSqueeze*width/2
+	}
+	return core
+}
+
+// midBend is how far, mm, the chords of a bead may lie off the line it follows.
+const midBend = 0.02
+
+// along returns beads on the stretches of the line that have room, given the
+// free distance at each square: as wide as the gap, at most width. Where the gap
+// is wider than patchWide or narrower than patchNarrow of a bead there is none.
+func (r *Raster) along(mid geom.Path, free []float64, width float64) []Bead {
+	path := mid.Resample(r.Cell)
+	pts := path.Points
+	if path.Closed {
+		pts = append(pts, pts[0])
+	}
+	var out []Bead
+	for i := 0; i < len(pts); {
+		j, sum := i, 0.0
+		for ; j < len(pts); j++ {
+			d := r.freeAt(free, pts[j])
+			if d < patchNarrow*width/2 || d > patchWide*width/2 {
+				break
+			}
+			sum += d
+		}
+		if j-i > 1 && polyLength(pts[i:j]) >= patchLeast*width {
+			line := geom.Path{Points: pts[i:j]}.Simplify(midBend)
+			out = append(out, Bead{Kind: Patch, Points: line.Points, Width: math.Min(width, 2*sum/float64(j-i))})
+		}
+		i = j + 1
+	}
+	return out
+}
+
+// freeAt returns the free distance at p, half a square added: that much the
+// squares understate it.
+func (r *Raster) freeAt(free []float64, p geom.Point) float64 {
+	c := r.square(p)
+	if c < 0 || free[c] == 0 {
+		return 0
+	}
+	return free[c] + r.Cell/2
 }
 
 // islands returns the connected sets of marked squares, by their first square.

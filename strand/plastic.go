@@ -16,7 +16,8 @@ func coverAngle(k int) float64 { return [...]float64{45, -45, 0, 90}[k%4] }
 
 // addPlastic adds walls to every layer, fills the plastic layers, and patches
 // the pockets of composite layers.
-func addPlastic(ctx context.Context, pr *Print, lim limits, s Settings) error {
+func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
+	lim, s := m.limits, m.set
 	walls, err := wallBeads(s.Region, s.Walls, lim.wall)
 	if err != nil {
 		return err
@@ -41,7 +42,9 @@ func addPlastic(ctx context.Context, pr *Print, lim limits, s Settings) error {
 		key := keyOf(l)
 		done, ok := patched[key]
 		if !ok {
-			done.beads, done.empty = patches(l.Strands, pr.Composite, lim.least, lim.most, lim.wall)
+			f := &m.layup.Families[l.Family]
+			mids := midLines(f, m.fine[l.Family], l.Shift)
+			done.beads, done.empty = patches(l.Strands, mids, pr.Composite, lim.least, lim.most, lim.wall)
 			patched[key] = done
 		}
 		l.Beads = append(l.Beads, done.beads...)
