@@ -23,6 +23,7 @@ type variant struct {
 var (
 	dominant = variant{"dominant", false, 0.5, 0, 1.5}
 	nearest  = variant{"nearest", true, 0.8, 0.3, 3}
+	held     = variant{"nearest, held", true, 0.8, 1.5, 5}
 )
 
 const (

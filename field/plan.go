@@ -140,6 +140,10 @@ func (p *planner) steerFamily(k int) error {
 	return p.keep(best, p.space.area()/r.Spacing)
 }
 
+// crampedShare: a further first guess whose narrowest section passes less than
+// this share of the asked length is not tried.
+const crampedShare = 0.6
+
 // attempts lists what is worth trying for family k.
 func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
 	r := &p.set.Families[k]
@@ -150,7 +154,7 @@ func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness
 	case Nearest:
 		variants = []variant{nearest}
 	default:
-		variants = []variant{dominant, nearest}
+		variants = []variant{dominant, nearest, held}
 	}
 	base := p.base(k)
 	asked := p.space.area() / r.Spacing
@@ -163,6 +167,9 @@ func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness
 			return nil, err
 		}
 		length := math.Min(asked, p.findNecks(&g, asked).length)
+		if len(out) > 0 && length < crampedShare*asked {
+			continue
+		}
 		for _, v := range variants {
 			a, err := p.attempt(k, &g, v, length, r.Layers, base)
 			if err == nil {
@@ -217,11 +224,16 @@ func (p *planner) valueOf(a *attempt) float64 {
 	for q, g := range a.slope {
 		over += p.space.weight[q] * math.Max(0, g.Norm()/p.in.Stack.Law.RhoMax()-1)
 	}
-	return v + overCost*over/p.space.area()
+	return v + overCost*over/p.space.area() + tightCost*p.tightShare(a.slope)
 }
 
-// overCost: one percent of mean overlap costs as much as a tenth of strength.
-const overCost = 10
+const (
+	// overCost: one percent of mean overlap costs as much as a tenth of strength.
+	overCost = 10
+	// tightCost: one percent of the area bent below the tow's radius costs as
+	// much as a fifth of strength.
+	tightCost = 40
+)
 
 // settle runs the rounds to their end and keeps the stiffest.
 func (p *planner) settle(a *attempt) error {
