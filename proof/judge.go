@@ -160,11 +160,63 @@ func (j *judge) mean(f *indexField) []float64 {
 	return mean
 }
 
-// margin returns the reserve of a field, ok false where nothing is loaded.
-func (j *judge) margin(f *indexField, mean []float64, plies []ply) (m Margin, ok bool) {
+// bearingZones marks, per case, the points before a loaded pin: in the half of
+// the plane that the pin presses on, up to half a diameter from the hole's
+// edge. Fibre that fails there in compression fails by bearing. Nil: no pin.
+func (j *judge) bearingZones() [][]bool {
+	zones := make([][]bool, len(j.in.Part.Cases))
+	for i := range zones {
+		c := &j.in.Part.Cases[i]
+		for _, l := range c.Loads {
+			if l.Kind != part.Bearing || l.Force == (geom.Point{}) {
+				continue
+			}
+			if zones[i] == nil {
+				zones[i] = make([]bool, len(j.points))
+			}
+			f := &j.in.Part.Features[l.Feature]
+			push := l.Force.Scale(c.Factor)
+			for p, at := range j.points {
+				arm := at.Sub(f.Center)
+				zones[i][p] = zones[i][p] || arm.Norm() < f.Diameter && arm.Dot(push) > 0
+			}
+		}
+	}
+	return zones
+}
+
+// margins returns the margins of a field: one, or two where fibre is
+// compressed before a pin and elsewhere.
+func (j *judge) margins(f *indexField, mean []float64, plies []ply, zone []bool) []Margin {
+	if f.mode != FibreCompression || zone == nil {
+		m, ok := j.margin(f, mean, plies, nil, false)
+		return []Margin{m}[:count(ok)]
+	}
+	out := make([]Margin, 0, 2)
+	for _, before := range []bool{true, false} {
+		if m, ok := j.margin(f, mean, plies, zone, before); ok {
+			if before {
+				m.Mode = BearingPin
+			}
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+func count(ok bool) int {
+	if ok {
+		return 1
+	}
+	return 0
+}
+
+// margin returns the reserve of a field over the points for which zone (nil:
+// all) is as wanted; ok is false where nothing is loaded.
+func (j *judge) margin(f *indexField, mean []float64, plies []ply, zone []bool, wanted bool) (m Margin, ok bool) {
 	worst, raw := -1, 0.0
 	for p, v := range mean {
-		if j.disc.IsMasked(p) {
+		if j.disc.IsMasked(p) || zone != nil && zone[p] != wanted {
 			continue
 		}
 		raw = math.Max(raw, f.index[p])
@@ -216,13 +268,12 @@ func (j *judge) cases(plies []ply, sol *stress.Solution, detail *Detail) []CaseM
 	n := len(plies)
 	margins := make([][]Margin, n*len(sol.Cases))
 	means := make([][2][]float64, n*len(sol.Cases))
+	zones := j.bearingZones()
 	forEach(len(margins), j.workers, func(i int) {
 		c := &sol.Cases[i/n]
 		for _, f := range j.fields(plies, i%n, c) {
 			mean := j.mean(&f)
-			if m, ok := j.margin(&f, mean, plies); ok {
-				margins[i] = append(margins[i], m)
-			}
+			margins[i] = append(margins[i], j.margins(&f, mean, plies, zones[i/n])...)
 			if detail != nil {
 				switch f.mode {
 				case FibreTension, FibreCompression:

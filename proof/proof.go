@@ -83,7 +83,8 @@ type Plain struct {
 	PricePerKilo float64
 }
 
-// Input is all that Prove needs. Print and Law must be given, or Layup and Law.
+// Input is all that Prove needs. Without a print and a lay-up only metals and
+// plastics are judged.
 type Input struct {
 	Part *part.Part
 	// Mesh covers the part; the same mesh serves every design. Nil: the

@@ -8,7 +8,6 @@ import (
 	"runtime"
 
 	"sinew/geom"
-	"sinew/material"
 	"sinew/strand"
 	"sinew/stress"
 )
@@ -31,7 +30,11 @@ func Prove(ctx context.Context, in Input) (*Result, error) {
 		}
 	}
 	p := &prover{judge: newJudge(&in, sys, workers), ctx: ctx, result: &Result{}}
-	for _, stage := range []func() error{p.printed, p.planned, p.drilled, p.straight, p.metals, p.plastics} {
+	stages := []func() error{p.printed, p.planned, p.drilled, p.straight, p.metals, p.plastics}
+	if !in.hasFibre() {
+		stages = stages[4:]
+	}
+	for _, stage := range stages {
 		if err := stage(); err != nil {
 			return nil, err
 		}
@@ -41,14 +44,20 @@ func Prove(ctx context.Context, in Input) (*Result, error) {
 
 func (in *Input) validate() error {
 	var errs []error
-	if in.Part == nil || in.Law == nil {
-		return errors.New("a proof needs a part and the law of the bead")
+	if in.Part == nil {
+		return errors.New("a proof needs a part")
 	}
 	if in.Mesh == nil && in.System == nil {
 		errs = append(errs, errors.New("a proof needs a mesh or a prepared system"))
 	}
-	if in.Print == nil && in.Layup == nil {
-		errs = append(errs, errors.New("a proof needs a print or a lay-up"))
+	if !in.hasFibre() {
+		if len(in.Metals)+len(in.Plastics) == 0 {
+			errs = append(errs, errors.New("a proof needs a print, a lay-up, a metal or a plastic"))
+		}
+		return errors.Join(errs...)
+	}
+	if in.Law == nil {
+		errs = append(errs, errors.New("a print or a lay-up needs the law of its bead"))
 	}
 	if !(in.Plastic.State.Tension > 0) {
 		errs = append(errs, errors.New("the plastic of walls and covers has no strength"))
@@ -58,6 +67,8 @@ func (in *Input) validate() error {
 	}
 	return errors.Join(errs...)
 }
+
+func (in *Input) hasFibre() bool { return in.Print != nil || in.Layup != nil }
 
 type prover struct {
 	*judge
@@ -285,7 +296,7 @@ func (p *prover) metals() error {
 func (p *prover) plastics() error {
 	for _, x := range p.in.Plastics {
 		d := Design{Name: x.Title + ", no strands", Note: "printed solid, strength as on its card"}
-		if err := p.plain(d, plasticPly(x), material.PlasticState(x.State).Compression, x.PricePerKilo); err != nil {
+		if err := p.plain(d, plasticPly(x), x.State.Compression, x.PricePerKilo); err != nil {
 			return err
 		}
 	}

@@ -219,6 +219,39 @@ func TestBearingGoverns(t *testing.T) {
 	}
 }
 
+// Without a stated allowable fibre compressed before the pin is still named
+// bearing, and the place lies on the side the pin presses on.
+func TestBearingNamed(t *testing.T) {
+	p, law := strip(), statedLaw(t)
+	p.Cases[0].Loads = []part.Load{{Feature: 0, Kind: part.Bearing, Force: geom.Point{X: 2000}}}
+	r, err := Prove(context.Background(), Input{
+		Part: p, Mesh: stripMesh(t, p, 1), Law: law, Plastic: plainOf(t, law), Print: straightStrands(p, 1),
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := r.Designs[0].Cases[0].Of(BearingPin)
+	if m == nil || m.Feature != 0 || m.X < 75+5.5 || m.Layer != 0 {
+		t.Errorf("bearing margin %+v", m)
+	}
+	if c := r.Designs[0].Cases[0].Of(FibreCompression); c != nil && c.Reserve < m.Reserve {
+		t.Errorf("fibre is compressed more elsewhere: %+v", c)
+	}
+}
+
+// Metals alone need no print.
+func TestMetalAlone(t *testing.T) {
+	p := strip()
+	metal := material.Metal{ID: "m", Title: "aluminium", E: 70e3, Nu: 0.33, Yield: 240, Ultimate: 290, Density: 2.7e-3}
+	r, err := Prove(context.Background(), Input{Part: p, Mesh: stripMesh(t, p, 1), Metals: []material.Metal{metal}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m, _ := r.Designs[0].Governing(); len(r.Designs) != 1 || m.Mode != Yield || r.Printed != nil {
+		t.Errorf("designs %+v", r.Designs)
+	}
+}
+
 // The same bytes from one and from several workers.
 func TestWorkersAgree(t *testing.T) {
 	a, b := proveStrip(t, Settings{Workers: 1}), proveStrip(t, Settings{Workers: 3})
@@ -272,6 +305,7 @@ func TestInputRefused(t *testing.T) {
 		"no print":    {Part: p, Law: law, Plastic: plainOf(t, law), Mesh: m},
 		"all covers":  {Part: p, Law: law, Plastic: plainOf(t, law), Mesh: m, Print: straightStrands(p, 1), CoverHeight: 3.2},
 		"no strength": {Part: p, Law: law, Mesh: m, Print: straightStrands(p, 1)},
+		"no law":      {Part: p, Plastic: plainOf(t, law), Mesh: m, Print: straightStrands(p, 1)},
 		"empty print": {Part: p, Law: law, Plastic: plainOf(t, law), Mesh: m, Print: &strand.Print{Region: p.Region, Composite: p.Region}},
 	} {
 		if _, err := Prove(context.Background(), in); err == nil {
