@@ -58,6 +58,8 @@ var words = template.FuncMap{
 	"reserve": reserve,
 	"low":     func(v float64) bool { return v < 1 },
 	"add":     func(a, b int) int { return a + b },
+	"mm":      func(v float64) string { return number(math.Round(100*v)/100, 5) },
+	"times":   times,
 	"gpa":     func(mpa float64) float64 { return mpa / 1000 },
 	"metre":   func(mm float64) float64 { return mm / 1000 },
 	"hundred": func(share float64) float64 { return 100 * share },
@@ -79,6 +81,17 @@ func reserve(v float64) string {
 		return "> 100"
 	}
 	return number(v, 3)
+}
+
+// times writes a ratio; beyond a hundred its size says no more.
+func times(v float64) string {
+	switch {
+	case v == 0:
+		return "–"
+	case v > 100:
+		return "> 100 ×"
+	}
+	return number(v, 3) + " ×"
 }
 
 // place words where a margin lies.

@@ -13,6 +13,7 @@ type Record struct {
 	Layup     *LayupRecord    `json:"layup,omitempty"`
 	Cases     []CaseRecord    `json:"cases"`
 	Designs   []DesignRecord  `json:"designs"`
+	Ratios    []RatioRecord   `json:"ratios" jsonschema_description:"the part as printed over the other fibre designs, case by case"`
 	Strands   *StrandRecord   `json:"strands,omitempty"`
 	Findings  []FindingRecord `json:"findings"`
 	Probes    []ProbeRecord   `json:"probes"`
@@ -123,6 +124,17 @@ type DesignCaseRecord struct {
 	Case      string         `json:"case"`
 	Stiffness float64        `json:"stiffness_N_mm"`
 	Margins   []MarginRecord `json:"margins"`
+}
+
+// RatioRecord sets the part as printed against another design under one case:
+// its figure over the other's; 0 where one of them has none.
+type RatioRecord struct {
+	Against   string  `json:"against"`
+	Case      string  `json:"case"`
+	Fibre     float64 `json:"first_fibre_failure"`
+	Matrix    float64 `json:"first_matrix_failure"`
+	Stiffness float64 `json:"stiffness"`
+	PerMass   float64 `json:"first_fibre_failure_per_mass"`
 }
 
 // MarginRecord is one reserve factor with its place.

@@ -75,7 +75,7 @@ func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, er
 func (j *Job) newRecord() *Record {
 	r := &Record{
 		Job: j.file.Name, InputHash: j.in.hash.String(), Version: Version, Inputs: j.in.records,
-		Cases: []CaseRecord{}, Designs: []DesignRecord{}, Findings: []FindingRecord{}, Probes: []ProbeRecord{}, Warnings: []string{},
+		Cases: []CaseRecord{}, Designs: []DesignRecord{}, Ratios: []RatioRecord{}, Findings: []FindingRecord{}, Probes: []ProbeRecord{}, Warnings: []string{},
 	}
 	p := j.in.part
 	b := p.Region.Outer.Bounds()
@@ -180,11 +180,60 @@ func (r *Results) addDesigns(p proven) {
 	for i := range p.Designs {
 		r.Record.Designs = append(r.Record.Designs, r.designRecord(&p.Designs[i]))
 	}
+	r.addRatios(p.Designs)
 	r.Record.Warnings = append(r.Record.Warnings, p.Notes...)
 	r.Record.Cases, r.Record.Probes, r.FibreUse = p.Cases, p.Probes, p.FibreUse
 	if r.Record.Probes == nil {
 		r.Record.Probes = []ProbeRecord{}
 	}
+}
+
+// addRatios sets the first design, the part as printed, against every other
+// that holds strands.
+func (r *Results) addRatios(designs []proof.Design) {
+	r.Record.Ratios = []RatioRecord{}
+	if len(designs) == 0 || designs[0].Name != DesignPrinted {
+		return
+	}
+	ours := &designs[0]
+	for i := range designs[1:] {
+		d := &designs[1+i]
+		if d.FibreLength == 0 {
+			continue
+		}
+		for c := range d.Cases {
+			a, b := &ours.Cases[c], &d.Cases[c]
+			fibre := ratio(fibreReserve(a), fibreReserve(b))
+			r.Record.Ratios = append(r.Record.Ratios, RatioRecord{
+				Against: d.Name, Case: b.Case, Fibre: fibre, Matrix: ratio(reserveOf(a, proof.Matrix), reserveOf(b, proof.Matrix)),
+				Stiffness: ratio(a.Stiffness, b.Stiffness), PerMass: fibre * ratio(d.Mass, ours.Mass),
+			})
+		}
+	}
+}
+
+// fibreReserve is the reserve against first fibre failure, whichever sign.
+func fibreReserve(c *proof.CaseMargins) float64 {
+	t, k := reserveOf(c, proof.FibreTension), reserveOf(c, proof.FibreCompression)
+	if t == 0 || k == 0 {
+		return math.Max(t, k)
+	}
+	return math.Min(t, k)
+}
+
+// reserveOf is the reserve of a mode, 0 where nothing of the kind can fail.
+func reserveOf(c *proof.CaseMargins, m proof.Mode) float64 {
+	if g := c.Of(m); g != nil {
+		return finiteOr(g.Reserve, maxReserve)
+	}
+	return 0
+}
+
+func ratio(a, b float64) float64 {
+	if b == 0 {
+		return 0
+	}
+	return a / b
 }
 
 func (r *Results) designRecord(d *proof.Design) DesignRecord {

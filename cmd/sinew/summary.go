@@ -55,6 +55,9 @@ func designTable(w io.Writer, r *job.Record) {
 		fmt.Fprintf(t, "%s\t%.1f\t%.1f\t%.0f\t%.2f\t%s\t%s\t%s\n", d.Name, d.MassG, d.FibreLengthM, d.Stiffness, g.Reserve, g.Mode, g.Case, where)
 	}
 	t.Flush()
+	for _, q := range r.Ratios {
+		fmt.Fprintf(w, "as printed over %s, %s: first fibre failure %.2f ×, first matrix failure %.2f ×, stiffness %.2f ×\n", q.Against, q.Case, q.Fibre, q.Matrix, q.Stiffness)
+	}
 }
 
 func findingTable(w io.Writer, r *job.Record) {
