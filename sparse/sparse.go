@@ -1,5 +1,3 @@
-// Package sparse solves large sparse symmetric systems: orderings, supernodal
-// factorisation, iterative refinement, eigenvalues.
 package sparse
 
 import (

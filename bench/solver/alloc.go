@@ -1,0 +1,8 @@
+package main
+
+// #include <stdlib.h>
+import "C"
+
+import "unsafe"
+
+func alloc(bytes int) unsafe.Pointer { return C.malloc(C.size_t(bytes)) }

@@ -1,0 +1,174 @@
+// Command solver times package sparse beside CHOLMOD and MUMPS on the same
+// matrices, in turn within one run, and prints a table (least times of the
+// rounds) as Markdown; with -svg it also draws time against size.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"runtime"
+	"time"
+
+	"sinew/sparse"
+)
+
+// figures are the least times seen, in seconds.
+type figures struct {
+	name                                          string
+	analyze, first, refactor, one, many, backward float64
+	fill                                          float64
+}
+
+func (f *figures) take(g figures) {
+	least := func(p *float64, v float64) {
+		if *p == 0 || v < *p {
+			*p = v
+		}
+	}
+	least(&f.analyze, g.analyze)
+	least(&f.first, g.first)
+	least(&f.refactor, g.refactor)
+	least(&f.one, g.one)
+	least(&f.many, g.many)
+	f.fill, f.backward = g.fill, math.Max(f.backward, g.backward)
+}
+
+const columns = 32
+
+func main() {
+	rounds := flag.Int("rounds", 3, "rounds, each of which times every solver once")
+	svg := flag.String("svg", "", "file for the plot")
+	flag.Parse()
+	fmt.Printf("OpenBLAS kernel: %s; processors: %d\n\n", blasKernel(), runtime.NumCPU())
+	var drawn [][]figures
+	var sizes []int
+	for _, k := range []int{79, 158, 250} {
+		a, at := plate(k)
+		all := measure(a, at, *rounds)
+		report(a.N, all)
+		drawn, sizes = append(drawn, all), append(sizes, a.N)
+	}
+	if *svg != "" {
+		if err := os.WriteFile(*svg, plot(sizes, drawn), 0o644); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
+}
+
+// measure times ours (with coordinates, without, on one worker) and the
+// references.
+func measure(a *sparse.Symmetric, at [][2]float64, rounds int) []figures {
+	m := toC(a.ColPtr, a.Row, a.Val)
+	own := []struct {
+		name string
+		s    sparse.Settings
+	}{{"sinew, 2 workers", sparse.Settings{Coords: at, Workers: 2}},
+		{"sinew, 1 worker", sparse.Settings{Coords: at, Workers: 1}},
+		{"sinew, 2 workers, graph only", sparse.Settings{Workers: 2}}}
+	all := make([]figures, len(own)+8)
+	for range rounds {
+		for i, o := range own {
+			runtime.GC()
+			all[i].name = o.name
+			all[i].take(ours(a, o.s))
+		}
+		for i := range 8 {
+			library, ordering, threads := i>>2, i>>1&1, 1+i&1
+			f := &all[len(own)+i]
+			f.name = fmt.Sprintf("%s, %s, %d thread(s)", []string{"CHOLMOD", "MUMPS"}[library], []string{"AMD", "METIS"}[ordering], threads)
+			f.take(theirs(a, m, library, ordering, threads))
+		}
+	}
+	return all
+}
+
+func right(n, columns int) []float64 {
+	b := make([]float64, n*columns)
+	for i := range b {
+		b[i] = math.Sin(float64(i))
+	}
+	return b
+}
+
+func since(t time.Time) float64 { return time.Since(t).Seconds() }
+
+func ours(a *sparse.Symmetric, s sparse.Settings) figures {
+	var g figures
+	b, many := right(a.N, 1), right(a.N, columns)
+	x := append([]float64(nil), b...)
+	start := time.Now()
+	y, err := sparse.Analyze(a, s)
+	if err != nil {
+		panic(err)
+	}
+	g.analyze = since(start)
+	f, err := y.Factorize(a)
+	if err != nil {
+		panic(err)
+	}
+	f.Solve(x, 1)
+	g.first = since(start)
+	g.backward = a.BackwardError(x, b)
+	start = time.Now()
+	if err := f.Refactorize(a); err != nil {
+		panic(err)
+	}
+	g.refactor = since(start)
+	start = time.Now()
+	f.Solve(x, 1)
+	g.one = since(start)
+	start = time.Now()
+	f.Solve(many, columns)
+	g.many = since(start)
+	g.fill = float64(y.Stats().Fill)
+	return g
+}
+
+func theirs(a *sparse.Symmetric, m cmatrix, library, ordering, threads int) figures {
+	var g figures
+	b, many := right(a.N, 1), right(a.N, columns)
+	x := append([]float64(nil), b...)
+	start := time.Now()
+	r := newReference(library, ordering, threads, m)
+	defer r.free()
+	r.analyze()
+	g.analyze = since(start)
+	r.factor()
+	r.solve(x, 1)
+	g.first = since(start)
+	g.backward = a.BackwardError(x, b)
+	start = time.Now()
+	r.factor()
+	g.refactor = since(start)
+	start = time.Now()
+	r.solve(x, 1)
+	g.one = since(start)
+	start = time.Now()
+	r.solve(many, columns)
+	g.many = since(start)
+	g.fill = r.fill()
+	return g
+}
+
+func report(n int, all []figures) {
+	fmt.Printf("## %d unknowns\n\n", n)
+	fmt.Println("| solver | analyse s | analyse + factor + solve s | refactor s | solve 1 s | solve 32 s | fill (millions) | backward error |")
+	fmt.Println("|---|---|---|---|---|---|---|---|")
+	for _, f := range all {
+		fmt.Printf("| %s | %.3f | %.3f | %.3f | %.3f | %.3f | %.2f | %.1e |\n", f.name, f.analyze, f.first, f.refactor, f.one, f.many, f.fill/1e6, f.backward)
+	}
+	best := func(get func(figures) float64) float64 {
+		least := math.Inf(1)
+		for _, f := range all[3:] {
+			least = math.Min(least, get(f))
+		}
+		return get(all[0]) / least
+	}
+	metis := all[3+2].fill
+	fmt.Printf("\nFirst row against the least of the references: first %.2f, refactor %.2f, solve 1 %.2f, solve 32 %.2f; fill against METIS %.2f\n\n",
+		best(func(f figures) float64 { return f.first }), best(func(f figures) float64 { return f.refactor }),
+		best(func(f figures) float64 { return f.one }), best(func(f figures) float64 { return f.many }), all[0].fill/metis)
+}

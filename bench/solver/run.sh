@@ -1,0 +1,14 @@
+#!/bin/sh
+# Times the solver beside the references; writes result.md and result.svg here.
+# Needs Debian's libmumps-seq-dev, libsuitesparse-dev, libopenblas-dev.
+set -e
+cd "$(dirname "$0")"
+unset OPENBLAS_CORETYPE OPENBLAS_L2_SIZE
+{
+	echo "# Sparse solver beside CHOLMOD and MUMPS"
+	echo
+	grep -m1 'model name' /proc/cpuinfo | sed 's/.*: /Machine: /'
+	echo
+	go run . -rounds "${1:-3}" -svg result.svg
+} >result.new
+mv result.new result.md
