@@ -74,7 +74,9 @@ func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
 	if out.Layup, err = field.Plan(ctx, in, set); err != nil {
 		return laid{}, j.numbersOrInput(ctx, err)
 	}
-	if out.Print, err = strand.Lay(ctx, out.Layup, j.in.printer, j.strandSettings()); err != nil {
+	strands := j.strandSettings()
+	strands.Quiet = stressAt(m.Reference)
+	if out.Print, err = strand.Lay(ctx, out.Layup, j.in.printer, strands); err != nil {
 		return laid{}, j.numbersOrInput(ctx, err)
 	}
 	out.Straight, err = j.straightPrint(ctx, in, set, m, out.Print)
@@ -118,6 +120,24 @@ func (j *Job) coverHeight() float64 {
 func (j *Job) strandSettings() strand.Settings {
 	c := j.file.Layup.Covers
 	return strand.Settings{Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top}
+}
+
+// stressAt tells how highly a place is stressed in one even material: the
+// largest principal stress of all cases, so that closed strands start and end
+// where little pulls.
+func stressAt(cases []Principal) func(geom.Point) float64 {
+	if len(cases) == 0 {
+		return nil
+	}
+	grid := geom.NewGrid(cases[0].Points)
+	return func(p geom.Point) float64 {
+		i, _ := grid.Nearest(p)
+		worst := 0.0
+		for _, c := range cases {
+			worst = math.Max(worst, math.Abs(c.PerTri[i]))
+		}
+		return worst
+	}
 }
 
 // requests turns the job's families into the field's.
