@@ -100,8 +100,8 @@ type Input struct {
 	CoverHeight float64
 	// Print is the print to prove; nil leaves the design out.
 	Print *strand.Print
-	// StraightPrint is a print of straight strands of the same fibre mass; nil:
-	// that design is smeared, its spacing even and exact.
+	// StraightPrint is a print of straight strands of the same fibre mass, judged
+	// beside the even one; nil leaves it out.
 	StraightPrint *strand.Print
 	// Layup is the field as planned; nil leaves the design out.
 	Layup *field.Layup

@@ -240,16 +240,10 @@ func (p *prover) drilled() error {
 	return p.design(d, p.stack(p.evenRho(), 0, math.Pi/2, math.Pi/4, -math.Pi/4), p.set.Bearing, nil)
 }
 
+// straight judges straight fibre twice where a print of it is given: even and
+// exact, which flatters it, and as the strands would lie, some of which graze
+// the hole.
 func (p *prover) straight() error {
-	if p.in.StraightPrint != nil {
-		maps := AsPrinted(p.in.StraightPrint, p.points, p.set.Transfer, p.workers)
-		if p.in.StraightAngle != nil {
-			p.result.Angle = *p.in.StraightAngle
-		}
-		d := Design{Name: "straight fibre, drilled", FibreLength: strandLength(p.in.StraightPrint) / 1000,
-			Note: "as printed from straight strands that end at the holes"}
-		return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)
-	}
 	angle, err := p.straightAngle()
 	if err != nil {
 		return err
@@ -257,7 +251,13 @@ func (p *prover) straight() error {
 	p.result.Angle = angle
 	d := Design{Name: "straight fibre, drilled", FibreLength: p.length / 1000,
 		Note: fmt.Sprintf("all fibre at %.3g°; %s", angle*180/math.Pi, drilledNote)}
-	return p.design(d, p.stack(p.evenRho(), angle), p.set.Bearing, nil)
+	if err := p.design(d, p.stack(p.evenRho(), angle), p.set.Bearing, nil); err != nil || p.in.StraightPrint == nil {
+		return err
+	}
+	maps := AsPrinted(p.in.StraightPrint, p.points, p.set.Transfer, p.workers)
+	d = Design{Name: "straight fibre, as printed", FibreLength: strandLength(p.in.StraightPrint) / 1000,
+		Note: "as printed from straight strands that end at the holes"}
+	return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)
 }
 
 // straightAngle is the direction that takes most of the load: the mean over
