@@ -23,10 +23,22 @@ func (w *writer) bead(l *strand.Layer, b *strand.Bead) {
 	section := b.Width * l.Height
 	class, feed := w.beadFeed(b.Kind)
 	feed = math.Min(feed, w.card.Plastic.FlowMax/section)
-	for i := 1; i < len(pts); i++ {
-		volume := section * pts[i].Dist(pts[i-1])
-		w.print(pts[i].Add(w.shift), volume/w.card.FilamentArea(), feed, class)
+	for i := 1; i < len(pts); {
+		last := i
+		run, curved := arcRun{}, false
+		if w.card.Arcs {
+			if run, curved = arcFrom(pts, i-1, w.card.ArcTolerance); curved {
+				last = run.last
+			}
+		}
+		volume := section * (geom.Path{Points: pts[i-1 : last+1]}).Length()
+		if curved {
+			w.curve(run, pts[i-1:last+1], volume/w.card.FilamentArea(), feed, class)
+		} else {
+			w.print(pts[i].Add(w.shift), volume/w.card.FilamentArea(), feed, class)
+		}
 		w.sum.Plastic[printer.PlasticTool] += volume
+		i = last + 1
 	}
 	w.timer.Stop()
 }
