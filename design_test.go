@@ -277,9 +277,12 @@ func TestLinkAsPrinted(t *testing.T) {
 	p, q := o.designs[printedName], o.designs[evenName]
 	atLeast(t, "loops alone: fibre tension against quasi-isotropic", p.ft/q.ft, 2.1)
 	atLeast(t, "loops alone: stiffness against quasi-isotropic", p.k/q.k, 1.35)
-	if o.stats.Closed != o.stats.Count {
-		t.Errorf("%d of %d strands are closed", o.stats.Closed, o.stats.Count)
+	// Level lines close around the pins; those that bend too sharply beside a
+	// pin for the tow are opened there. No strand ends at a pin.
+	if o.stats.CutByHole > 0 {
+		t.Errorf("%d strand ends at the pins", o.stats.CutByHole)
 	}
+	atLeast(t, "loops alone: share of closed strands", float64(o.stats.Closed)/float64(o.stats.Count), 0.5)
 	// Strands at ±45° would be shorter than the cutter allows across a link this
 	// narrow, so that the crossing layers run flatter.
 	loops.Layers = 6
