@@ -23,15 +23,34 @@ func (ps Polygons) Subtract(qs Polygons) Polygons {
 
 // Offset grows the area by d (shrinks it for negative d) with round corners.
 // The sides of the result stay within tol of the true offset of polygons that
-// have been simplified by tol/4 first.
+// have been simplified by tol/4 first: without that the cost of dense outlines
+// is quadratic. It is Region.InsetLoops with its arcs cut into chords; where
+// that finds no closed result, the winding numbers of the raw offset decide.
 func (ps Polygons) Offset(d, tol float64) Polygons {
-	clean := combine(ps, nil, func(a, _ int32) bool { return a != 0 })
-	var raw Polygons
-	for _, p := range clean {
-		s := Path{p, true}.Simplify(tol / 4).Points
-		if len(s) > 2 {
-			raw = append(raw, rawOffset(s, d, tol))
+	var loops []chained
+	for _, p := range ps.Union(nil) {
+		if s := Polygon(Path{p, true}.Simplify(tol / 4).Points); len(s) > 2 {
+			loops = append(loops, chained{s.Loop(), nil, s.Area()})
 		}
+	}
+	var out Polygons
+	for _, o := range nest(loops) {
+		parts, err := o.Region.Inset(-d)
+		if err != nil {
+			return offsetByWinding(loops, d, tol)
+		}
+		for _, r := range parts {
+			out = append(out, r.Flatten(tol/2)...)
+		}
+	}
+	return out.Union(nil)
+}
+
+// offsetByWinding offsets by the raw curves' winding numbers alone.
+func offsetByWinding(loops []chained, d, tol float64) Polygons {
+	var raw Polygons
+	for _, c := range loops {
+		raw = append(raw, rawOffset(c.loop.Flatten(tol), d, tol))
 	}
 	return combine(raw, nil, func(a, _ int32) bool { return a > 0 })
 }
