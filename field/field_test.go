@@ -307,3 +307,29 @@ func BenchmarkPlan(b *testing.B) {
 		})
 	}
 }
+
+// TestMixFindsTheLoad: a plain strip in tension wants no layer across the
+// load; a layer count that is kept stays.
+func TestMixFindsTheLoad(t *testing.T) {
+	in := input(t, plate(60, 20, 0), 5, 1)
+	s := Settings{Mask: 10, Families: []Request{
+		{Kind: Straight, Layers: 2}, {Kind: Straight, Angle: math.Pi / 2, Layers: 4}, {Kind: Straight, Angle: math.Pi / 4, Layers: 2},
+	}}
+	free, err := FindMix(context.Background(), in, s, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := []int{8, 0, 0}; !slices.Equal(free.Layers, want) {
+		t.Errorf("mix %v, want %v", free.Layers, want)
+	}
+	kept, err := FindMix(context.Background(), in, s, []bool{false, false, true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if kept.Layers[2] != 2 || kept.Reserve() > free.Reserve() {
+		t.Errorf("kept mix %v reserves %g, free %v %g", kept.Layers, kept.Reserve(), free.Layers, free.Reserve())
+	}
+	if _, err := FindMix(context.Background(), in, s, []bool{true}); err == nil {
+		t.Error("no error for a missing mark")
+	}
+}
