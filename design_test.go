@@ -131,7 +131,7 @@ func designOf(d proof.Design, p *part.Part) design {
 		}
 		return math.Inf(1)
 	}
-	return design{at(proof.FibreTension), at(proof.FibreCompression), at(proof.Matrix), d.Cases[0].Stiffness}
+	return design{at(proof.FibreTension), math.Min(at(proof.FibreCompression), at(proof.BearingPin)), at(proof.Matrix), d.Cases[0].Stiffness}
 }
 
 func (o *outcome) table(res *proof.Result, p *part.Part, m *mesh.Mesh) string {

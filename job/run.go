@@ -212,13 +212,13 @@ func (r *Results) addRatios(designs []proof.Design) {
 	}
 }
 
-// fibreReserve is the reserve against first fibre failure, whichever sign.
+// fibreReserve is the reserve against first fibre failure, whichever sign,
+// bearing at a pin included.
 func fibreReserve(c *proof.CaseMargins) float64 {
-	t, k := reserveOf(c, proof.FibreTension), reserveOf(c, proof.FibreCompression)
-	if t == 0 || k == 0 {
-		return math.Max(t, k)
+	if m := c.Fibre(); m != nil {
+		return finiteOr(m.Reserve, maxReserve)
 	}
-	return math.Min(t, k)
+	return 0
 }
 
 // reserveOf is the reserve of a mode, 0 where nothing of the kind can fail.

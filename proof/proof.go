@@ -51,6 +51,18 @@ func (c *CaseMargins) Of(m Mode) *Margin {
 	return nil
 }
 
+// Fibre returns the margin against first fibre failure: the least of tension,
+// compression and bearing at a pin; nil where no fibre is loaded.
+func (c *CaseMargins) Fibre() *Margin {
+	var least *Margin
+	for _, mode := range []Mode{FibreTension, FibreCompression, BearingPin} {
+		if m := c.Of(mode); m != nil && (least == nil || m.Reserve < least.Reserve) {
+			least = m
+		}
+	}
+	return least
+}
+
 // Design is one way of making the part.
 type Design struct {
 	Name        string // "as printed", "field as planned", "quasi-isotropic, drilled", …
