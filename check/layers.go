@@ -53,14 +53,14 @@ func raster(in Input, l *strand.Layer) *strand.Raster {
 func overlaps(in Input) []Finding {
 	return eachLayer(in, func(l *strand.Layer) []Finding {
 		r := raster(in, l)
-		return areaFinding(r, l, r.Overlapped, 0, overlapWarn, "beads overlap on %.0f mm², %.2g %% of the layer; the widest such place is %.2g mm across")
+		return areaFinding(r, l, r.Overlapped, 0, overlapWarn, "beads overlap on %.1f mm², %.1f %% of the layer; the widest such place is %.2g mm across")
 	})
 }
 
 func gaps(in Input) []Finding {
 	return eachLayer(in, func(l *strand.Layer) []Finding {
 		r := raster(in, l)
-		return areaFinding(r, l, r.Gap, deepGap, gapWarn, "%.0f mm², %.2g %% of the layer, lie under no bead; the widest such place is %.2g mm across")
+		return areaFinding(r, l, r.Gap, deepGap, gapWarn, "%.1f mm², %.1f %% of the layer, lie under no bead; the widest such place is %.2g mm across")
 	})
 }
 

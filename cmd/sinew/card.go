@@ -84,6 +84,9 @@ func (c *cardCheckCommand) Run(t *terminal) error {
 	return nil
 }
 
+// readDigits of totals in the summary; the JSON answer holds all.
+const readDigits = 5
+
 type readCommand struct {
 	common
 	Program string `arg:"" help:"Machine program."`
@@ -104,7 +107,7 @@ func (c *readCommand) Run(t *terminal) error {
 		}
 	} else if !c.Quiet {
 		fmt.Fprintf(t.out, "%s for %s: %d layers, %d strands, %d cuts, %s of tow, %s of plastic, %s\n", r.File, r.Printer, r.Layers, r.Strands, r.Cuts,
-			unit.Format(r.LengthMM, unit.Length), unit.Format(r.PlasticMM3, unit.Volume), unit.Format(r.TimeS, unit.Time))
+			unit.FormatDigits(r.LengthMM, unit.Length, readDigits), unit.FormatDigits(r.PlasticMM3, unit.Volume, readDigits), unit.FormatDigits(r.TimeS, unit.Time, readDigits))
 		for _, f := range r.Findings {
 			fmt.Fprintf(t.out, "line %d: %s: %s; %s\n", f.Line, f.Severity, f.What, f.Remedy)
 		}
