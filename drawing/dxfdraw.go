@@ -23,7 +23,7 @@ type dxfDrawer struct {
 	tol   float64
 	out   *Drawing
 	notes tally
-	drawn int // entities drawn through blocks
+	drawn int // blocks and entities drawn by INSERT
 }
 
 func (d *dxfDrawer) fail(e record, what, remedy string) error {
@@ -317,10 +317,10 @@ func (d *dxfDrawer) insert(e record, f frame) error {
 const maxDrawn = 2_000_000
 
 func (d *dxfDrawer) drawBlock(b *dxfBlock, f frame, by record) error {
+	if d.drawn += 1 + len(b.entities); d.drawn > maxDrawn {
+		return d.fail(by, fmt.Sprintf("its blocks draw more than %d entities", maxDrawn), "explode the blocks and export the outline alone")
+	}
 	for _, e := range b.entities {
-		if d.drawn++; d.drawn > maxDrawn {
-			return d.fail(by, fmt.Sprintf("its blocks draw more than %d entities", maxDrawn), "explode the blocks and export the outline alone")
-		}
 		if err := d.draw(e, f); err != nil {
 			return err
 		}
