@@ -4,7 +4,7 @@ import "sync"
 
 // leafSize is how many vertices nested dissection leaves to minimum degree,
 // which is as good there and cheaper.
-const leafSize = 96
+const leafSize = 200
 
 // dissection orders a graph by nested dissection: a small separator is found,
 // ordered last, and the two sides are ordered the same way. The parts of one

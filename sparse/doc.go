@@ -7,7 +7,8 @@
 // L·Lᵀ by fronts on dense kernels; [Factor.Refactorize] does so again for other
 // values in the same memory; [Factor.Solve] takes any number of right-hand
 // sides, [Factor.SolveRefined] improves one to rounding and reports the backward
-// error; [Factor.Condition] estimates how much errors grow. [Eigen] finds the
+// error; [Symbolic.FactorizeIndefinite] does saddle points and shifted matrices;
+// [Factor.Condition] estimates how much errors grow. [Eigen] finds the
 // least eigenvalues, [ConjugateGradient] solves what is too large to factorise,
 // [ReadMarket] and [Symmetric.WriteMarket] exchange matrices.
 //

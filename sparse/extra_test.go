@@ -426,3 +426,53 @@ func TestGraphsWithoutExtent(t *testing.T) {
 		}
 	}
 }
+
+// saddle returns [K Bᵀ; B 0] for a plate held by rows of B, and its negative
+// eigenvalues: one for each row.
+func saddle(nx, ny int) (*Symmetric, int) {
+	k, _ := plate(nx, ny)
+	var list []triple
+	for j := range k.N {
+		for p := k.ColPtr[j]; p < k.ColPtr[j+1]; p++ {
+			list = append(list, triple{k.Row[p], int32(j), k.Val[p]})
+		}
+	}
+	n := int32(k.N)
+	for i := int32(0); i < int32(k.N); i += 11 {
+		list = append(list, triple{n, i, 1}, triple{n, i + 1, -0.5}, triple{n, n, 0})
+		n++
+	}
+	return fromTriples(int(n), list), int(n) - k.N
+}
+
+func TestSaddlePoints(t *testing.T) {
+	for _, size := range [][2]int{{3, 2}, {20, 13}, {60, 50}} {
+		a, rows := saddle(size[0]+10, size[1])
+		var first []float64
+		for _, workers := range []int{1, 2} {
+			y, err := Analyze(a, Settings{Workers: workers})
+			if err != nil {
+				t.Fatal(err)
+			}
+			f, err := y.FactorizeIndefinite(a)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, negative := f.Inertia(); f.Perturbed() == 0 && negative != rows {
+				t.Errorf("%v: %d negative pivots, want %d", size, negative, rows)
+			}
+			b, x := make([]float64, a.N), make([]float64, a.N)
+			for i := range b {
+				b[i] = math.Cos(float64(i))
+			}
+			if got := f.SolveRefined(a, x, b); !(got.BackwardError < 1e-14) {
+				t.Errorf("%v: backward error %g, %d pivots replaced", size, got.BackwardError, f.Perturbed())
+			}
+			if first == nil {
+				first = x
+			} else if !slices.Equal(first, x) {
+				t.Errorf("%v: two workers give other bits", size)
+			}
+		}
+	}
+}

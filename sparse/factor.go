@@ -15,6 +15,9 @@ type Factor struct {
 	kernel *kernel.Kernel
 	val    []float64
 	inv    []float64 // reciprocals of the diagonal of L
+	sign   []float64 // of an indefinite matrix: ±1 for each pivot, else nil
+	tiny   float64   // least pivot of an indefinite matrix
+	signed []kernel.Signed
 	team   team
 	space  [][]float64 // updates, for each worker
 	shared []float64
@@ -61,6 +64,15 @@ const (
 
 // Factorize factorises a matrix with the analysed pattern.
 func (y *Symbolic) Factorize(a *Symmetric) (*Factor, error) {
+	f := y.newFactor()
+	if err := f.Refactorize(a); err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+// newFactor makes room for a factor.
+func (y *Symbolic) newFactor() *Factor {
 	f := &Factor{
 		s: y, kernel: kernel.Best(),
 		val: numbers(y.valPtr[y.fronts()]), inv: make([]float64, y.n),
@@ -72,10 +84,7 @@ func (y *Symbolic) Factorize(a *Symmetric) (*Factor, error) {
 	}
 	f.team.size = y.workers
 	f.team.body = f.item
-	if err := f.Refactorize(a); err != nil {
-		return nil, err
-	}
-	return f, nil
+	return f
 }
 
 // Refactorize factorises other values on the same pattern in the same memory.
@@ -87,6 +96,7 @@ func (f *Factor) Refactorize(a *Symmetric) error {
 			a.N, len(a.Row), len(a.Val), y.n, y.entries)}
 	}
 	f.given = a.Val
+	f.tiny = leastPivot * largest(a.Val)
 	f.stop.Store(0)
 	for i := range f.bad {
 		f.bad[i] = failure{column: -1}
@@ -132,9 +142,9 @@ func (f *Factor) item(worker, i int) {
 	case assemblePhase:
 		f.assemble(f.front, i*blockColumns, (i+1)*blockColumns, nil)
 	case belowPhase:
-		f.belowPanel(i)
+		f.belowPanel(worker, i)
 	case updatePhase:
-		f.updateBlock(i)
+		f.updateBlock(worker, i)
 	case forwardPhase:
 		f.forwardBranch(worker, i)
 	case trunkPhase:
@@ -159,7 +169,7 @@ func (f *Factor) branch(worker, i int) {
 		if f.stop.Load() == 2 {
 			return
 		}
-		if !f.branchFront(s, i, f.space[worker]) {
+		if !f.branchFront(s, i, worker) {
 			f.stop.CompareAndSwap(0, 1)
 			return
 		}
@@ -185,26 +195,25 @@ func (f *Factor) columns(s int32) ([]float64, int) {
 }
 
 // branchFront assembles and factorises one front on one worker.
-func (f *Factor) branchFront(s int32, branch int, space []float64) bool {
-	y, kn := f.s, f.kernel
+func (f *Factor) branchFront(s int32, branch, worker int) bool {
+	y, space := f.s, f.space[worker]
 	p, m := y.pivots(s), y.below(s)
 	f.assemble(s, 0, p+m, space)
 	a, ld := f.columns(s)
-	inv := f.inv[y.first[s]:y.first[s+1]]
 	upd, ldu := f.update(s, space), leading(m)
 	for j := 0; j < p; j += panelWidth {
 		w := min(panelWidth, p-j)
-		done, pivot := kn.Panel(p+m-j, w, a[j+j*ld:], ld, inv[j:])
+		done, pivot := f.panel(worker, p+m-j, w, a[j+j*ld:], ld, int(y.first[s])+j)
 		if done < w {
 			f.bad[branch] = failure{int(y.first[s]) + j + done, pivot}
 			return false
 		}
 		next := j + w
 		if next < p {
-			kn.SubLower(p+m-next, w, 0, p-next, a[next+j*ld:], ld, a[next+next*ld:], ld)
+			f.sub(worker, p+m-next, w, 0, p-next, a[next+j*ld:], ld, a[next+next*ld:], ld, int(y.first[s])+j)
 		}
 		if m > 0 {
-			kn.SubLower(m, w, 0, m, a[p+j*ld:], ld, upd, ldu)
+			f.sub(worker, m, w, 0, m, a[p+j*ld:], ld, upd, ldu, int(y.first[s])+j)
 		}
 	}
 	return true
@@ -218,10 +227,9 @@ func (f *Factor) trunkFront(s int32) {
 	f.phase = assemblePhase
 	f.team.loop(blocks(p+m, blockColumns))
 	a, ld := f.columns(s)
-	inv := f.inv[y.first[s]:y.first[s+1]]
 	for j := 0; j < p; j += panelWidth {
 		w := min(panelWidth, p-j)
-		if done, pivot := f.kernel.Panel(w, w, a[j+j*ld:], ld, inv[j:]); done < w {
+		if done, pivot := f.panel(0, w, w, a[j+j*ld:], ld, int(y.first[s])+j); done < w {
 			f.bad[len(y.branches)] = failure{int(y.first[s]) + j + done, pivot}
 			f.stop.Store(1)
 			return
@@ -238,18 +246,23 @@ func (f *Factor) trunkFront(s int32) {
 func blocks(n, size int) int { return (n + size - 1) / size }
 
 // belowPanel solves for one block of rows below the diagonal block of a panel.
-func (f *Factor) belowPanel(i int) {
+func (f *Factor) belowPanel(worker, i int) {
 	y, s, j := f.s, f.front, f.column
 	p, m := y.pivots(s), y.below(s)
 	a, ld := f.columns(s)
 	w := min(panelWidth, p-j)
 	row := j + w + i*blockRows
-	f.kernel.Solve(min(blockRows, p+m-row), w, a[row+j*ld:], ld, a[j+j*ld:], ld, f.inv[int(y.first[s])+j:])
+	at := int(y.first[s]) + j
+	if rows := min(blockRows, p+m-row); f.sign == nil {
+		f.kernel.Solve(rows, w, a[row+j*ld:], ld, a[j+j*ld:], ld, f.inv[at:])
+	} else {
+		f.kernel.SolveSigned(rows, w, a[row+j*ld:], ld, a[j+j*ld:], ld, f.inv[at:], f.sign[at:], &f.signed[worker])
+	}
 }
 
 // updateBlock updates one block of columns by the panel: first those of the
 // pivots to come, then those of the front's update.
-func (f *Factor) updateBlock(i int) {
+func (f *Factor) updateBlock(worker, i int) {
 	y, s, j := f.s, f.front, f.column
 	p, m := y.pivots(s), y.below(s)
 	a, ld := f.columns(s)
@@ -257,9 +270,9 @@ func (f *Factor) updateBlock(i int) {
 	next := j + w
 	if n := blocks(p-next, blockColumns); i < n {
 		from := i * blockColumns
-		f.kernel.SubLower(p+m-next, w, from, min(from+blockColumns, p-next), a[next+j*ld:], ld, a[next+next*ld:], ld)
+		f.sub(worker, p+m-next, w, from, min(from+blockColumns, p-next), a[next+j*ld:], ld, a[next+next*ld:], ld, int(y.first[s])+j)
 		return
 	}
 	from := (i - blocks(p-next, blockColumns)) * blockColumns
-	f.kernel.SubLower(m, w, from, min(from+blockColumns, m), a[p+j*ld:], ld, f.update(s, nil), leading(m))
+	f.sub(worker, m, w, from, min(from+blockColumns, m), a[p+j*ld:], ld, f.update(s, nil), leading(m), int(y.first[s])+j)
 }

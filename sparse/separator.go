@@ -21,7 +21,7 @@ const (
 	// cutBins is how many places along a direction are compared for a cut.
 	cutBins = 128
 	// cutSample is how many vertices tell where the middle third lies.
-	cutSample = 301
+	cutSample = 61
 	// windowLow is the share of vertices below the first place considered.
 	windowLow = 0.36
 	// leastSide is the share of vertices that either side keeps when the
@@ -114,7 +114,17 @@ func (s *separator) cutAlong(p view) (score, where float64) {
 	var count, change [cutBins + 1]int
 	scale := cutBins / (hi - lo)
 	bin := func(k float64) int {
-		return int(math.Max(0, math.Min(cutBins, math.Ceil((k-lo)*scale))))
+		x := (k - lo) * scale
+		if x <= 0 {
+			return 0
+		} else if x >= cutBins {
+			return cutBins
+		}
+		b := int(x)
+		if float64(b) < x {
+			b++
+		}
+		return b
 	}
 	for v, k := range s.key {
 		b := bin(k)

@@ -190,6 +190,9 @@ func (f *Factor) backward(s int32, worker, from, width int, outside []float64) {
 	a, ld := f.columns(s)
 	first := int(y.first[s])
 	x := v.x[first*v.width+from:]
+	if f.sign != nil {
+		f.turn(first, p, from, width)
+	}
 	if m > 0 {
 		w := v.rows[worker][:m*width]
 		for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {

@@ -19,7 +19,6 @@ import "unsafe"
 // Width is the number of columns of a full strip.
 const Width = 8
 
-
 type (
 	// stripFunc subtracts a product from n columns of C, n fixed by the function:
 	//	C[0:m, 0:n] -= A[0:m, 0:k] · Bᵀ
@@ -131,5 +130,34 @@ func (kn *Kernel) Solve(m, n int, x []float64, ldx int, l []float64, ldl int, in
 			kn.strip[w](m, j, &x[0], ldx, &l[j], ldl, &x[j*ldx], ldx)
 		}
 		kn.solve[w](m, &x[j*ldx], ldx, &l[j+j*ldl], ldl, &inv[j])
+	}
+}
+
+// Reversed is the scratch of SolveN.
+type Reversed [Width*Width + Width]float64
+
+// SolveN replaces X by X·L⁻¹, L and inv as for Solve; X must not overlap L.
+//
+//	X[0:m, 0:n] := X[0:m, 0:n] · L⁻¹
+func (kn *Kernel) SolveN(m, n int, x []float64, ldx int, l []float64, ldl int, inv []float64, t *Reversed) {
+	if m <= 0 || n <= 0 {
+		return
+	}
+	require(m, n, x, ldx)
+	require(n, n, l, ldl)
+	_ = inv[n-1]
+	for j := (n - 1) / Width * Width; j >= 0; j -= Width {
+		w := min(Width, n-j)
+		if rest := n - j - w; rest > 0 {
+			kn.stripN[w](m, rest, &x[(j+w)*ldx], ldx, &l[j+w+j*ldl], ldl, &x[j*ldx], ldx)
+		}
+		// the same triangle with rows and columns in reverse is one for solve
+		for c := range w {
+			for r := c; r < w; r++ {
+				t[r+c*Width] = l[j+w-1-c+(j+w-1-r)*ldl]
+			}
+			t[Width*Width+c] = inv[j+w-1-c]
+		}
+		kn.solve[w](m, &x[(j+w-1)*ldx], -ldx, &t[0], Width, &t[Width*Width])
 	}
 }

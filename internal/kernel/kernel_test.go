@@ -157,6 +157,29 @@ func TestImplementationsReturnTheSameBits(t *testing.T) {
 	}
 }
 
+func TestSignedLoopsOnPositiveMatricesReturnTheSameBits(t *testing.T) {
+	for _, kn := range All() {
+		const m, n = 70, 45
+		a := positive(rand.New(rand.NewPCG(1, 5)), m, m)
+		b := append([]float64(nil), a...)
+		inv, sign, scratch := make([]float64, n), make([]float64, n), new(Signed)
+		kn.Panel(m, n, a, m, inv)
+		kn.SubLower(m-n, n, 0, m-n, a[n:], m, a[n+n*m:], m)
+		if done, _ := kn.PanelSigned(n, n, b, m, inv, sign, 1e-9, scratch); done != n {
+			t.Fatalf("%s: stopped at %d", kn.Name(), done)
+		}
+		kn.SolveSigned(m-n, n, b[n:], m, b, m, inv, sign, scratch)
+		kn.SubLowerSigned(m-n, n, 0, m-n, b[n:], m, b[n+n*m:], m, sign, scratch)
+		for j := range m {
+			for i := j; i < m; i++ {
+				if a[i+j*m] != b[i+j*m] {
+					t.Fatalf("%s: (%d,%d) %g and %g", kn.Name(), i, j, a[i+j*m], b[i+j*m])
+				}
+			}
+		}
+	}
+}
+
 func BenchmarkSub(b *testing.B) {
 	r := rand.New(rand.NewPCG(5, 6))
 	for _, kn := range All() {
