@@ -21,7 +21,9 @@ func statedLaw(t testing.TB) *material.Law {
 	fibre := material.Phase{E1: 230e3, E2: 15e3, G12: 15e3, G23: 6e3, Nu12: 0.2, Density: 1.8e-3}
 	resin := material.IsotropicPhase(3000, 0.35)
 	resin.Density = 1.15e-3
-	plastic := material.Plastic{ID: "plastic", Title: "plastic", Density: 1.15e-3, Nu: 0.33, AcrossLines: 1, AcrossLayers: 1}
+	fibre.Alpha1, fibre.Alpha2 = -0.4e-6, 12e-6
+	resin.Alpha1, resin.Alpha2 = 60e-6, 60e-6
+	plastic := material.Plastic{ID: "plastic", Title: "plastic", Density: 1.15e-3, Nu: 0.33, Alpha: 80e-6, AcrossLines: 1, AcrossLayers: 1}
 	plastic.Dry.Modulus = [][2]float64{{23, 2200}}
 	plastic.Dry.Tension = [][2]float64{{23, 60}}
 	l, err := material.NewLaw(material.LawSettings{

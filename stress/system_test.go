@@ -308,3 +308,62 @@ func TestWorkersAgree(t *testing.T) {
 		}
 	}
 }
+
+// A corner that one condition moves and another holds has no answer.
+func TestContradiction(t *testing.T) {
+	m := rectangle(3, 2, 30, 20)
+	p := &part.Part{Thickness: 1, Features: sides(), Supports: []part.Support{{Feature: left, Kind: part.Fixed}}, Cases: []part.Case{{Name: "c", Factor: 1}}}
+	_, err := NewSystem(m, p, Settings{Enforced: []Enforced{{Feature: top, Move: func(geom.Point) geom.Point { return geom.Point{X: 1} }}}})
+	if err == nil || !strings.Contains(err.Error(), "(0, 20)") {
+		t.Errorf("error %v, want one that names (0, 20)", err)
+	}
+}
+
+// Faults of the input are errors, not panics.
+func TestInputRefused(t *testing.T) {
+	m := rectangle(3, 2, 30, 20)
+	good := part.Part{Thickness: 1, Features: sides(), Supports: []part.Support{{Feature: left, Kind: part.Fixed}},
+		Cases: []part.Case{{Name: "c", Factor: 1, Loads: []part.Load{{Feature: right, Kind: part.Even, Force: geom.Point{X: 1}}}}}}
+	for _, row := range []struct {
+		name  string
+		spoil func(p *part.Part)
+	}{
+		{"no thickness", func(p *part.Part) { p.Thickness = 0 }},
+		{"no case", func(p *part.Part) { p.Cases = nil }},
+		{"unknown feature", func(p *part.Part) { p.Supports = []part.Support{{Feature: 9}} }},
+		{"feature without sides", func(p *part.Part) {
+			p.Features = []part.Feature{{Name: "x", Kind: part.Hole, Loop: 4}}
+			p.Supports = []part.Support{{}}
+		}},
+		{"load that is no number", func(p *part.Part) {
+			p.Cases = []part.Case{{Name: "c", Factor: 1, Loads: []part.Load{{Force: geom.Point{X: math.NaN()}}}}}
+		}},
+		{"infinite factor", func(p *part.Part) { p.Cases = []part.Case{{Name: "c", Factor: math.Inf(1)}} }},
+		{"grip without force", func(p *part.Part) {
+			p.Cases = []part.Case{{Name: "c", Factor: 1, Loads: []part.Load{{Feature: right, Kind: part.Grip}}}}
+		}},
+	} {
+		p := good
+		row.spoil(&p)
+		if _, err := NewSystem(m, &p, Settings{}); err == nil {
+			t.Errorf("%s: no error", row.name)
+		}
+	}
+	s, err := NewSystem(m, &good, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.SolveLoads([][]float64{make([]float64, 2*len(m.Nodes))}); err == nil {
+		t.Error("loads solved without a factorisation")
+	}
+	for _, bad := range []Sheet{{}, {A: make([]material.Stiffness, 2)}, {A: []material.Stiffness{{}}}, {A: Isotropic(1, 0.3, 1).A, Mass: []float64{-1}}} {
+		if _, err := s.Solve(context.Background(), bad); err == nil {
+			t.Errorf("sheet %+v is no error", bad)
+		}
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := s.Solve(ctx, Isotropic(1, 0.3, 1)); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled: %v", err)
+	}
+}
