@@ -103,6 +103,9 @@ func TestNearestAgainstBruteForce(t *testing.T) {
 			if math.Abs(got.Distance-want) > 1e-9*(1+p.Norm()) || math.Abs(got.Point.Dist(p)-want) > 1e-9*(1+p.Norm()) {
 				t.Fatalf("%s: nearest to %v at %g, want %g", s.Name, p, got.Distance, want)
 			}
+			if near.Contains(p) != s.Region.Contains(p) {
+				t.Fatalf("%s: %v inside by the nearest edge: %v", s.Name, p, near.Contains(p))
+			}
 			// Inside is to the left of the nearest point's tangent.
 			if in := got.Tangent.Cross(p.Sub(got.Point)) > 0; in != s.Region.Contains(p) && got.T > 1e-9 && got.T < 1-1e-9 {
 				t.Fatalf("%s: %v left of the rim: %v, inside: %v", s.Name, p, in, !in)

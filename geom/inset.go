@@ -216,13 +216,11 @@ func (in *inset) drop() {
 		e := in.raw[p.raw]
 		for _, s := range [3]float64{0.5, 0.25, 0.75} {
 			q := e.At(p.t0 + s*(p.t1-p.t0))
-			if in.near.Nearest(q).Distance < least {
-				p.gone = true
+			n := in.near.Nearest(q)
+			wrongSide := math.Abs(in.d) > depthTolerance && in.near.holds(n, q) != (in.d > 0)
+			if p.gone = n.Distance < least || wrongSide; p.gone {
 				break
 			}
-		}
-		if !p.gone && math.Abs(in.d) > depthTolerance {
-			p.gone = in.region.Contains(e.At((p.t0+p.t1)/2)) != (in.d > 0)
 		}
 	}
 }
