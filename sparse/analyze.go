@@ -40,7 +40,7 @@ type Symbolic struct {
 
 	childPtr []int32 // children of front s: child[childPtr[s]:childPtr[s+1]], ascending
 	child    []int32
-	runPtr   []int32 // how the rows of front s stand in its parent: runs[runPtr[s]:runPtr[s+1]]
+	runPtr   [][2]int32 // how the rows of front s stand in its parent: runs[runPtr[s][0]:runPtr[s][1]]
 	runs     []run
 
 	entryPtr []int   // entries of the matrix in pivot column j: entryPtr[j]..entryPtr[j+1]

@@ -32,7 +32,7 @@ func (f *Factor) assemble(s int32, from, to int, space []float64) {
 func (f *Factor) extendAdd(c int32, from, to int, a []float64, ld int, upd []float64, ldu, p int, space []float64) {
 	y := f.s
 	src, lds := f.update(c, space), leading(y.below(c))
-	runs := y.runs[y.runPtr[c]:y.runPtr[c+1]]
+	runs := y.runs[y.runPtr[c][0]:y.runPtr[c][1]]
 	k := sort.Search(len(runs), func(k int) bool { return int(runs[k].dst+runs[k].n) > from })
 	for ; k < len(runs) && int(runs[k].dst) < to; k++ {
 		r := runs[k]

@@ -476,3 +476,35 @@ func TestSaddlePoints(t *testing.T) {
 		}
 	}
 }
+
+func TestOrderGivenIsUsedOrRefused(t *testing.T) {
+	a, _ := plate(6, 5)
+	back := make([]int32, a.N)
+	for i := range back {
+		back[i] = int32(a.N - 1 - i)
+	}
+	b, x := make([]float64, a.N), make([]float64, a.N)
+	b[3] = 1
+	copy(x, b)
+	factorOf(t, a, Settings{Order: back}).Solve(x, 1)
+	if e := a.BackwardError(x, b); !(e < 1e-15) {
+		t.Errorf("backward error %g", e)
+	}
+	twice := slices.Clone(back)
+	twice[0] = twice[1]
+	other := NewPattern(a.N, nil)
+	for name, err := range map[string]error{
+		"order too short":       second(Analyze(a, Settings{Order: back[1:]})),
+		"order names one twice": second(Analyze(a, Settings{Order: twice})),
+		"coordinates too few":   second(Analyze(a, Settings{Coords: make([][2]float64, 3)})),
+		"row above diagonal":    second(Analyze(&Symmetric{N: 2, ColPtr: []int{0, 1, 2}, Row: []int32{0, 0}}, Settings{})),
+		"other pattern":         factorOf(t, a, Settings{}).Refactorize(other),
+	} {
+		var p *PatternError
+		if !errors.As(err, &p) {
+			t.Errorf("%s: got %v, want a PatternError", name, err)
+		}
+	}
+}
+
+func second[T any](_ T, err error) error { return err }

@@ -77,8 +77,9 @@ func (fr *fronts) renumber(rank []int32) {
 func (y *Symbolic) structure(fr *fronts, g *graph) {
 	n := int(y.fronts())
 	y.childPtr, y.child = childLists(y.parent)
-	y.rowPtr, y.runPtr = make([]int, n+1), make([]int32, n+1)
-	vertexRows := make([][]int32, n)
+	y.rowPtr = make([]int, n+1)
+	vertexPtr := make([]int, n+1) // rows of front s as places: vertexRows[vertexPtr[s]:vertexPtr[s+1]]
+	vertexRows := make([]int32, 0, 4*g.len())
 	place := make([]int32, g.len()) // elimination place of each vertex
 	front := make([]int32, g.len())
 	begin := make([]int32, g.len()) // first unknown (new number) of the vertex at a place
@@ -99,25 +100,26 @@ func (y *Symbolic) structure(fr *fronts, g *graph) {
 	for s := range int32(n) {
 		m := fr.member[s]
 		lastPlace += m[1] - m[0]
-		var list []int32
+		from := len(vertexRows)
 		for _, v := range fr.order[m[0]:m[1]] {
 			for _, u := range g.neighbours(v) {
 				if k := place[u]; k >= lastPlace && mark[k] != s+1 {
 					mark[k] = s + 1
-					list = append(list, k)
+					vertexRows = append(vertexRows, k)
 				}
 			}
 		}
 		for _, c := range y.child[y.childPtr[s]:y.childPtr[s+1]] {
-			for _, k := range vertexRows[c] {
+			for _, k := range vertexRows[vertexPtr[c]:vertexPtr[c+1]] {
 				if k >= lastPlace && mark[k] != s+1 {
 					mark[k] = s + 1
-					list = append(list, k)
+					vertexRows = append(vertexRows, k)
 				}
 			}
 		}
+		vertexPtr[s+1] = len(vertexRows)
+		list := vertexRows[from:]
 		slices.Sort(list)
-		vertexRows[s] = list
 		for _, k := range list {
 			for i := range g.weight[ordered[k]] {
 				y.rows = append(y.rows, begin[k]+i)
@@ -148,19 +150,18 @@ func (y *Symbolic) place() {
 	n := y.fronts()
 	local := make([]int32, y.n)
 	y.valPtr, y.ld = make([]int, n+1), make([]int32, n)
-	runsOf := make([][]run, n)
+	y.runPtr = make([][2]int32, n)
+	y.runs = make([]run, 0, len(y.rows)/4)
 	for s := range n {
 		p, m := y.pivots(s), y.below(s)
 		y.ld[s] = int32(leading(p + m))
 		y.valPtr[s+1] = y.valPtr[s] + p*int(y.ld[s])
 		y.locate(s, local)
 		for _, c := range y.child[y.childPtr[s]:y.childPtr[s+1]] {
-			runsOf[c] = stretch(y.rows[y.rowPtr[c]:y.rowPtr[c+1]], local, int32(p))
+			first := len(y.runs)
+			y.runs = stretch(y.runs, y.rows[y.rowPtr[c]:y.rowPtr[c+1]], local, int32(p))
+			y.runPtr[c] = [2]int32{int32(first), int32(len(y.runs))}
 		}
-	}
-	for s := range n {
-		y.runs = append(y.runs, runsOf[s]...)
-		y.runPtr[s+1] = int32(len(y.runs))
 	}
 }
 
@@ -187,13 +188,13 @@ func (y *Symbolic) locate(s int32, local []int32) {
 	}
 }
 
-// stretch turns rows into runs of consecutive places; no run crosses from the
-// pivots to the rows below them.
-func stretch(rows, local []int32, pivots int32) []run {
-	var list []run
+// stretch appends to list the rows as runs of consecutive places; no run crosses
+// from the pivots to the rows below them.
+func stretch(list []run, rows, local []int32, pivots int32) []run {
+	start := len(list)
 	for k, i := range rows {
 		at := local[i]
-		if last := len(list) - 1; last >= 0 && list[last].dst+list[last].n == at && at != pivots {
+		if last := len(list) - 1; last >= start && list[last].dst+list[last].n == at && at != pivots {
 			list[last].n++
 			continue
 		}
