@@ -1,6 +1,7 @@
 package geom_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -89,7 +90,7 @@ func TestPolygonOffset(t *testing.T) {
 
 func BenchmarkOffset(b *testing.B) {
 	for _, n := range []int{1000, 10000, 100000} {
-		b.Run("", func(b *testing.B) {
+		b.Run(fmt.Sprintf("%d points", n), func(b *testing.B) {
 			f := flower(n, 50, 5, 40)
 			for b.Loop() {
 				f.Offset(1, 1e-3)

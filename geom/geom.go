@@ -1,8 +1,17 @@
 // Package geom holds the plane geometry that every other room stands on:
-// points, straight and circular edges, closed loops, regions with holes, and
-// open or closed polylines.
+// points, straight and circular edges, closed loops, regions with holes, open
+// and closed polylines; exact predicates, insets that keep arcs, booleans and
+// offsets of polygons, clipping, level lines, nearest points.
 //
-// Lengths are millimetres, angles radians counter-clockwise from x.
+// Lengths are millimetres, angles radians counter-clockwise from x. A region
+// lies to the left of its edges. Methods and sources stand at the functions and
+// in docs/method/geometry.md.
+//
+// Guaranteed: signs of Orient and InCircle are exact; polygon booleans decide
+// on whole numbers; results depend on the input alone. Regions are checked by
+// Validate at the door: the other methods take valid ones for granted. Points
+// within Tolerance count as one. Points on a boundary, within rounding, may be
+// told inside or outside.
 package geom
 
 import "math"

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -32,7 +33,7 @@ func TestStripMesh(t *testing.T) {
 
 func BenchmarkGenerate(b *testing.B) {
 	for _, size := range []float64{2, 1, 0.5, 0.25} {
-		b.Run("", func(b *testing.B) {
+		b.Run(fmt.Sprintf("size %g", size), func(b *testing.B) {
 			n := 0
 			for b.Loop() {
 				m, err := Generate(strip(), Settings{Size: size})
