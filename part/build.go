@@ -206,23 +206,32 @@ func wordEdge(e geom.Edge) string {
 }
 
 func sideOnLayer(r geom.Region, layer string) (Feature, error) {
-	var layers []string
+	var layers, on []string // of all edges; loops that hold the layer, worded
+	var edges []int
+	loop := -1
 	for n, l := range r.Loops() {
-		var edges []int
+		var own []int
 		for i, e := range l {
 			if e.Label == layer {
-				edges = append(edges, i)
+				own = append(own, i)
 			}
 			if !slices.Contains(layers, e.Label) {
 				layers = append(layers, e.Label)
 			}
 		}
-		if len(edges) > 0 {
-			return connectedSide(r, n, edges)
+		if len(own) > 0 {
+			on = append(on, "at "+wordEdge(l[own[0]]))
+			loop, edges = n, own
 		}
 	}
-	slices.Sort(layers)
-	return Feature{}, fmt.Errorf("no edge lies on drawing layer %q; the outline has %s", layer, strings.Join(layers, ", "))
+	switch len(on) {
+	case 1:
+		return connectedSide(r, loop, edges)
+	case 0:
+		slices.Sort(layers)
+		return Feature{}, fmt.Errorf("no edge lies on drawing layer %q; the outline has %s", layer, strings.Join(layers, ", "))
+	}
+	return Feature{}, fmt.Errorf("%d loops have edges on drawing layer %q (%s); pick one with near, or draw each on a layer of its own", len(on), layer, strings.Join(on, ", "))
 }
 
 // connectedSide insists that the edges follow each other along their loop.

@@ -1,0 +1,187 @@
+package part
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sinew/geom"
+)
+
+// Fault is one thing that keeps a part from being analysed.
+type Fault struct {
+	Where        string // "case \"lift\", load 2"
+	What, Remedy string
+}
+
+// Error gives "where: what; remedy".
+func (f Fault) Error() string { return f.Where + ": " + f.What + "; " + f.Remedy }
+
+// Faults holds everything that is wrong with a part.
+type Faults []Fault
+
+// Error lists the faults, one a line.
+func (fs Faults) Error() string {
+	lines := make([]string, len(fs))
+	for i, f := range fs {
+		lines[i] = f.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Validate reports everything that keeps the part from being analysed, as
+// Faults: a bad outline, features that are not there, loads that act on
+// nothing or on what is held, forces and factors that are no numbers, probes
+// outside. Whether the supports stop every rigid motion, the stiffness shows
+// when it is factorised.
+func (p *Part) Validate() error {
+	v := &validator{part: p}
+	if err := p.Region.Validate(); err != nil {
+		v.add("outline", err.Error(), "mend the drawing")
+	}
+	if !(p.Thickness > 0) || math.IsInf(p.Thickness, 0) {
+		v.add("thickness", fmt.Sprintf("is %g mm", p.Thickness), "give a positive thickness")
+	}
+	v.features()
+	v.supports()
+	v.cases()
+	v.probes()
+	if len(v.faults) == 0 {
+		return nil
+	}
+	return v.faults
+}
+
+type validator struct {
+	part   *Part
+	faults Faults
+}
+
+func (v *validator) add(where, what, remedy string) {
+	v.faults = append(v.faults, Fault{where, what, remedy})
+}
+
+func finite(list ...float64) bool {
+	for _, x := range list {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+func (v *validator) features() {
+	loops := v.part.Region.Loops()
+	seen := map[string]bool{}
+	for i, f := range v.part.Features {
+		where := fmt.Sprintf("feature %d, %q", i+1, f.Name)
+		if f.Name == "" || seen[f.Name] {
+			v.add(where, "its name is empty or there twice", "give each feature its own name")
+		}
+		seen[f.Name] = true
+		if f.Loop < 0 || f.Loop >= len(loops) {
+			v.add(where, fmt.Sprintf("lies on loop %d of %d", f.Loop, len(loops)), "pick it again")
+			continue
+		}
+		if len(f.Edges) == 0 {
+			v.add(where, "has no edges", "pick it again")
+		}
+		for _, e := range f.Edges {
+			if e < 0 || e >= len(loops[f.Loop]) {
+				v.add(where, fmt.Sprintf("holds edge %d of %d", e, len(loops[f.Loop])), "pick it again")
+			}
+		}
+	}
+}
+
+// has reports whether a feature is there, and notes if not.
+func (v *validator) has(where string, feature int) bool {
+	if feature >= 0 && feature < len(v.part.Features) {
+		return true
+	}
+	v.add(where, fmt.Sprintf("acts on feature %d, which is not there", feature), "name a feature of the part")
+	return false
+}
+
+func (v *validator) supports() {
+	if len(v.part.Supports) == 0 {
+		v.add("supports", "the part is held nowhere", "hold a feature")
+	}
+	for i, s := range v.part.Supports {
+		where := fmt.Sprintf("support %d", i+1)
+		if !v.has(where, s.Feature) {
+			continue
+		}
+		if s.Kind < Fixed || s.Kind > Sliding {
+			v.add(where, fmt.Sprintf("has the unknown kind %d", s.Kind), "use fixed, pinned or sliding")
+		}
+		if !finite(s.Angle) {
+			v.add(where, fmt.Sprintf("its angle is %g", s.Angle), "give a number")
+		}
+		for _, t := range v.part.Supports[:i] {
+			if t.Feature == s.Feature && (t.Kind != Sliding || s.Kind != Sliding) {
+				v.add(where, fmt.Sprintf("%q is held twice", v.part.Features[s.Feature].Name), "keep one of its supports")
+			}
+		}
+	}
+}
+
+func (v *validator) cases() {
+	if len(v.part.Cases) == 0 {
+		v.add("cases", "there is no load case", "add one")
+	}
+	for _, c := range v.part.Cases {
+		where := fmt.Sprintf("case %q", c.Name)
+		if !(c.Factor > 0) || !finite(c.Factor) {
+			v.add(where, fmt.Sprintf("its factor is %g", c.Factor), "give a factor above 0")
+		}
+		if !finite(c.Acceleration.X, c.Acceleration.Y, c.DeltaT) {
+			v.add(where, "its acceleration or temperature change is no number", "give numbers")
+		}
+		if len(c.Loads) == 0 && c.Acceleration == (geom.Point{}) && c.DeltaT == 0 {
+			v.add(where, "nothing acts", "add a load, an acceleration or a temperature change")
+		}
+		for i, l := range c.Loads {
+			v.load(fmt.Sprintf("%s, load %d", where, i+1), l)
+		}
+	}
+}
+
+func (v *validator) load(where string, l Load) {
+	if !v.has(where, l.Feature) {
+		return
+	}
+	f := v.part.Features[l.Feature]
+	if l.Kind < Bearing || l.Kind > Grip {
+		v.add(where, fmt.Sprintf("has the unknown kind %d", l.Kind), "use bearing, even, traction, pressure or grip")
+	}
+	switch {
+	case !finite(l.Force.X, l.Force.Y):
+		v.add(where, fmt.Sprintf("its force is (%g, %g)", l.Force.X, l.Force.Y), "give numbers")
+	case l.Force == (geom.Point{}):
+		v.add(where, "its force is zero", "give a force, or delete the load")
+	}
+	if l.Kind == Bearing && (f.Kind != Hole || !(f.Diameter > 0)) {
+		v.add(where, fmt.Sprintf("%q is not a round hole: no pin bears on it", f.Name), "load a round hole, or spread the force evenly")
+	}
+	for _, s := range v.part.Supports {
+		if s.Feature == l.Feature && (s.Kind == Fixed || l.Kind == Grip) {
+			v.add(where, fmt.Sprintf("%q is held, so that the load does nothing to the part", f.Name), "load another feature, or hold another")
+			return
+		}
+	}
+}
+
+func (v *validator) probes() {
+	for _, q := range v.part.Probes {
+		where := fmt.Sprintf("probe %q", q.Name)
+		switch {
+		case !finite(q.Angle):
+			v.add(where, fmt.Sprintf("its angle is %g", q.Angle), "give a number")
+		case q.Feature != -1:
+			v.has(where, q.Feature)
+		case !finite(q.At.X, q.At.Y) || !v.part.Region.Contains(q.At):
+			v.add(where, fmt.Sprintf("(%g, %g) lies outside the part", q.At.X, q.At.Y), "move it onto the part")
+		}
+	}
+}
