@@ -128,13 +128,17 @@ func (j *joiner) connect() {
 	}
 }
 
+// maxAlike bounds how many pieces between the same two points are compared; an
+// outline has two.
+const maxAlike = 64
+
 // dropDoubles drops pieces drawn twice: same ends, same middle.
 func (j *joiner) dropDoubles(d *Drawing) {
 	seen := map[[2]int][]int{}
 	dropped := 0
 	for i, e := range j.ends {
 		key := [2]int{min(e[0], e[1]), max(e[0], e[1])}
-		for _, k := range seen[key] {
+		for _, k := range seen[key][:min(len(seen[key]), maxAlike)] {
 			if j.pieces[i].At(0.5).Dist(j.pieces[k].At(0.5)) <= 2*sameEnd {
 				j.gone[i] = true
 			}
@@ -236,7 +240,10 @@ func (j *joiner) complain(tol float64) error {
 			p := j.pieces[t[0]]
 			text := fmt.Sprintf("(%.4g, %.4g) of the %s at %s", j.at[n].X, j.at[n].Y, p.Entity, p.Place)
 			if len(t) == 1 {
-				open = append(open, text+j.nearestLoose(n))
+				if len(open) < maxListed { // each asks all nodes
+					text += j.nearestLoose(n)
+				}
+				open = append(open, text)
 			} else {
 				branch = append(branch, fmt.Sprintf("%s, where %d pieces meet", text, len(t)))
 			}

@@ -107,6 +107,9 @@ func (s bspline) edges(tol float64) []geom.Edge {
 		if b <= a {
 			continue
 		}
+		if len(edges) > maxPieces {
+			break // the drawer refuses so many
+		}
 		at := func(u float64) geom.Point { return s.at(i, u) }
 		if s.degree == 1 {
 			edges = append(edges, geom.Edge{A: at(a), B: at(b)})
@@ -161,6 +164,9 @@ func throughPoints(pts []geom.Point, tol float64) []geom.Edge {
 	m := secondDerivatives(pts, h)
 	var edges []geom.Edge
 	for i := range n {
+		if len(edges) > maxPieces {
+			break // the drawer refuses so many
+		}
 		at := func(t float64) geom.Point {
 			a, b := (1-t)*h[i], t*h[i]
 			bend := func(m geom.Point, s float64) geom.Point { return m.Scale((s*s*s/h[i] - s*h[i]) / 6) }
