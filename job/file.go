@@ -126,6 +126,7 @@ type MeshTable struct {
 	Size      Length `toml:"size" json:"size,omitempty" jsonschema_description:"Largest element side. Default 2 mm, or 1/20 of a small part."`
 	HoleSize  Length `toml:"hole_size" json:"hole_size,omitempty" jsonschema_description:"Element side on arcs. Default a tenth of the radius."`
 	Tolerance Share  `toml:"tolerance" json:"tolerance,omitempty" jsonschema_description:"Refine until the energy error estimate is below this. Default 5 %."`
+	Peak      Share  `toml:"peak" json:"peak,omitempty" jsonschema_description:"Refine also until the peak stress of every case changes by less than this from mesh to mesh. Default: not asked. A sharp inner corner or the rim of a fixed hole has no peak to converge to."`
 }
 
 // JudgeTable is [judge].

@@ -72,7 +72,7 @@ func (j *Job) makeMesh(ctx context.Context) (meshed, error) {
 	set := j.meshSettings()
 	set.Cancel = func() bool { return ctx.Err() != nil }
 	sheet := stress.Isotropic(referenceModulus, referencePoisson, j.in.part.Thickness)
-	a, err := stress.Adapt(ctx, j.in.part, sheet, stress.AdaptSettings{Mesh: set, System: stress.Settings{Workers: j.opt.Workers}, Error: j.tolerance()})
+	a, err := stress.Adapt(ctx, j.in.part, sheet, stress.AdaptSettings{Mesh: set, System: stress.Settings{Workers: j.opt.Workers}, Error: j.tolerance(), Peak: float64(j.file.Mesh.Peak)})
 	if err != nil {
 		return meshed{}, j.numbersOrInput(ctx, err)
 	}

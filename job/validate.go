@@ -213,6 +213,7 @@ func (f *File) checkLimits(l *faultList) {
 	l.within("mesh.size", float64(f.Mesh.Size), 0, maxExtent, "an element side such as \"2 mm\"")
 	l.within("mesh.hole_size", float64(f.Mesh.HoleSize), 0, maxExtent, "an element side such as \"0.6 mm\"")
 	l.within("mesh.tolerance", float64(f.Mesh.Tolerance), 0, 1, "a share such as \"5 %\"")
+	l.within("mesh.peak", float64(f.Mesh.Peak), 0, 1, "a share such as \"2 %\"")
 	l.within("judge.radius", float64(f.Judge.Radius), 0, 100, "a radius such as \"1 mm\"")
 	l.within("judge.mask", float64(f.Judge.Mask), 0, maxExtent, "a distance such as \"10 mm\"")
 	if v := f.Require.Fibre; v != nil {

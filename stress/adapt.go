@@ -15,7 +15,7 @@ type AdaptSettings struct {
 	Mesh     mesh.Settings // of the first mesh, and bounds on all
 	System   Settings
 	Error    float64 // refine until the estimated error in the energy norm is below this share; default 0.05
-	Peak     float64 // or until the peak stress of every case changes by less than this share; default: not asked
+	Peak     float64 // and until the peak stress of every case changes by less than this share; default: not asked
 	Rounds   int     // most meshes; default 4
 	MaxNodes int     // no mesh is asked to have more; default 400 000
 }
@@ -102,7 +102,11 @@ func (a *Adapted) judge(sheet Sheet, s AdaptSettings) []float64 {
 		round.Error = math.Max(round.Error, est.Relative)
 		round.Peaks = append(round.Peaks, a.System.peak(c, sheet))
 		// Aim a little below, so that the next round is likely the last.
-		each := 0.8 * s.Error * est.Norm / math.Sqrt(float64(len(size)))
+		target := s.Error
+		if s.Peak > 0 && est.Relative <= s.Error {
+			target = est.Relative / 2 // the mean is resolved, the peak perhaps not: go on where the error is
+		}
+		each := 0.8 * target * est.Norm / math.Sqrt(float64(len(size)))
 		for t, e := range est.Elements {
 			if e > 0 {
 				f := math.Sqrt(each / e)
@@ -111,7 +115,7 @@ func (a *Adapted) judge(sheet Sheet, s AdaptSettings) []float64 {
 		}
 	}
 	a.Error = round.Error
-	a.Reached = round.Error <= s.Error || s.Peak > 0 && a.peaksRest(round.Peaks, s.Peak)
+	a.Reached = round.Error <= s.Error && (s.Peak <= 0 || a.peaksRest(round.Peaks, s.Peak))
 	a.History = append(a.History, round)
 	return wanted
 }
