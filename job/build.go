@@ -20,7 +20,8 @@ func (j *Job) buildPart(r geom.Region) (*part.Part, error) {
 	p.Features, errs = part.Features(r, picks)
 	for i, err := range errs {
 		if err != nil {
-			j.faults.add(fmt.Sprintf("feature[%d]", i), err.Error(), "")
+			what, remedy, _ := cutRemedy(err.Error())
+			j.faults.add(fmt.Sprintf("feature[%d]", i), what, remedy)
 		}
 	}
 	if err := j.faults.err(); err != nil {
@@ -138,3 +139,27 @@ func (j *Job) addProbes(p *part.Part) {
 		p.Probes = append(p.Probes, q)
 	}
 }
+
+// checkFamilies notes what part and bead do not allow a family.
+func (j *Job) checkFamilies(in *inputs) error {
+	lo, hi := 1/in.law.RhoMax(), 1/in.law.RhoMin()
+	for i, t := range j.file.Layup.Families {
+		key := fmt.Sprintf("layup.family[%d]", i)
+		if s := float64(t.Spacing); s != 0 && (s < lo*(1-roundedLimit) || s > hi*(1+roundedLimit)) {
+			j.faults.add(key+".spacing", fmt.Sprintf("%g mm is not what a bead allows", s), fmt.Sprintf("give %.4g to %.4g mm", lo, hi))
+		}
+		for k, name := range t.Around {
+			at := key + ".around"
+			if n := j.feature(in.part, at, name); n >= 0 && in.part.Features[n].Loop == 0 {
+				j.faults.add(at, fmt.Sprintf("%q is no hole", name), "name a hole that the loop runs around")
+			}
+			if k > 0 && name == t.Around[0] {
+				j.faults.add(at, fmt.Sprintf("names %q twice", name), "name one hole, or two that the loop joins")
+			}
+		}
+	}
+	return j.faults.err()
+}
+
+// roundedLimit lets a spacing stand that equals a limit but for rounding.
+const roundedLimit = 1e-9

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -37,6 +38,9 @@ func decode(data []byte, name string) (*File, *faultList, error) {
 		return nil, fl, fl.err()
 	}
 	fl.places = keyPlaces(data)
+	if err := fl.checkQuantities(data); err != nil {
+		return nil, fl, err
+	}
 	f.check(fl)
 	return f, fl, fl.err()
 }
@@ -84,11 +88,79 @@ func (l *faultList) addTOML(err error) {
 	var bad *toml.DecodeError
 	if errors.As(err, &bad) {
 		line, column := bad.Position()
-		what := strings.TrimPrefix(bad.Error(), "toml: ")
-		l.faults = append(l.faults, Fault{l.file, line, column, strings.Join(bad.Key(), "."), what, ""})
+		what, remedy := plainTOML(bad.Error())
+		l.faults = append(l.faults, Fault{l.file, line, column, strings.Join(bad.Key(), "."), what, remedy})
 		return
 	}
-	l.faults = append(l.faults, Fault{File: l.file, What: strings.TrimPrefix(err.Error(), "toml: ")})
+	what, remedy := plainTOML(err.Error())
+	l.faults = append(l.faults, Fault{File: l.file, What: what, Remedy: remedy})
+}
+
+// plainTOML words a refusal of the TOML reader for who writes job files: no
+// names of Go types, and a remedy.
+func plainTOML(text string) (what, remedy string) {
+	text = strings.TrimPrefix(text, "toml: ")
+	if given, ok := strings.CutPrefix(text, "cannot decode TOML "); ok {
+		if given, wanted, ok := strings.Cut(given, " into "); ok {
+			_, wanted, _ = strings.Cut(wanted, "of type ")
+			return fmt.Sprintf("is a value of kind %s where another is wanted (%s)", given, kindWord(wanted)), "see the job-file reference for the kind of this key"
+		}
+	}
+	if what, remedy, ok := cutRemedy(text); ok {
+		return what, remedy
+	}
+	return text, "correct the TOML here: text stands in quotes on one line, each key and table once"
+}
+
+// kindWord names the kind of value that a Go type stands for.
+func kindWord(goType string) string {
+	switch strings.TrimPrefix(goType, "*") {
+	case "int":
+		return "whole number"
+	case "float64":
+		return "number"
+	case "bool":
+		return "true or false"
+	case "string":
+		return "text"
+	}
+	return "text, list or table, by the key"
+}
+
+// checkQuantities notes quantities that are plain numbers: without its unit a
+// number would be taken for one of sinew's own. The document is known to fit
+// the type File.
+func (l *faultList) checkQuantities(data []byte) error {
+	var doc map[string]any
+	if err := toml.Unmarshal(data, &doc); err != nil {
+		panic("job: a document that was read is refused: " + err.Error())
+	}
+	l.textOnly("", doc, reflect.TypeFor[File]())
+	return l.err()
+}
+
+// textOnly follows a document and the type it was read into.
+func (l *faultList) textOnly(key string, v any, t reflect.Type) {
+	if t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	switch v := v.(type) {
+	case map[string]any:
+		for i := range t.NumField() { // in the type's order: faults come out the same each time
+			name := t.Field(i).Tag.Get("toml")
+			if inner, ok := v[name]; ok {
+				l.textOnly(strings.TrimPrefix(key+"."+name, "."), inner, t.Field(i).Type)
+			}
+		}
+	case []any:
+		for i, inner := range v {
+			l.textOnly(fmt.Sprintf("%s[%d]", key, i), inner, t.Elem())
+		}
+	case int64, float64:
+		if t.Kind() == reflect.Float64 && t != reflect.TypeFor[float64]() {
+			l.add(key, fmt.Sprintf("%v has no unit", v), "write it as text, a "+strings.ReplaceAll(typeText(t), "`", ""))
+		}
+	}
 }
 
 // keyPlaces finds where each key of a valid TOML document stands. Array

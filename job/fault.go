@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"sinew/geom"
 )
 
 // Fault is one thing wrong with what the user gave: where it stands, what is
@@ -50,12 +52,35 @@ func (e *InputError) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// asInput turns an error of a reader into an input error that names the file;
+// asInput turns an error of a room into an input error that names the file;
 // nil stays nil.
 func asInput(file, key string, err error) error {
 	var already *InputError
 	if err == nil || errors.As(err, &already) {
 		return err
 	}
-	return &InputError{[]Fault{{File: file, Key: key, What: err.Error()}}}
+	var shape geom.Faults
+	if errors.As(err, &shape) {
+		list := make([]Fault, len(shape))
+		for i, f := range shape {
+			what := strings.TrimSuffix(f.Error(), ": "+f.Remedy)
+			list[i] = Fault{File: file, Key: key, What: what, Remedy: f.Remedy}
+		}
+		return &InputError{list}
+	}
+	f := Fault{File: file, Key: key, What: err.Error()}
+	if what, remedy, ok := cutRemedy(f.What); ok {
+		f.What, f.Remedy = what, remedy
+	}
+	return &InputError{[]Fault{f}}
+}
+
+// cutRemedy parts a message of the form "what; remedy". One of several lines
+// stays whole.
+func cutRemedy(text string) (what, remedy string, ok bool) {
+	i := strings.LastIndex(text, "; ")
+	if i < 0 || strings.Contains(text, "\n") {
+		return text, "", false
+	}
+	return text[:i], text[i+2:], true
 }

@@ -59,6 +59,9 @@ func (j *Job) load(jobText []byte) (*inputs, error) {
 	if err := j.loadCards(in); err != nil {
 		return nil, err
 	}
+	if err := j.checkFamilies(in); err != nil {
+		return nil, err
+	}
 	var sums []any
 	for _, r := range in.records {
 		sums = append(sums, r)
@@ -147,7 +150,7 @@ func onlyRegion(regions []geom.Region) (geom.Region, error) {
 		b := r.Bounds()
 		list[i] = fmt.Sprintf("%.1f × %.1f mm at (%.1f, %.1f)", b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, b.Min.X, b.Min.Y)
 	}
-	return geom.Region{}, fmt.Errorf("shows %d separate outlines (%s); choose drawing layers with part.layers so that one is left", len(regions), strings.Join(list, "; "))
+	return geom.Region{}, fmt.Errorf("shows %d separate outlines (%s), or holes that touch or cross the edge; choose drawing layers with part.layers so that one outline is left, and move holes off the edge", len(regions), strings.Join(list, "; "))
 }
 
 // cardFile finds a card: in the job's folder cards, the user's folder, the
