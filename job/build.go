@@ -1,6 +1,7 @@
 package job
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -30,7 +31,22 @@ func (j *Job) buildPart(r geom.Region) (*part.Part, error) {
 	j.addSupports(p)
 	j.addCases(p)
 	j.addProbes(p)
-	return p, j.faults.err()
+	if err := j.faults.err(); err != nil {
+		return nil, err
+	}
+	return p, j.validated(p)
+}
+
+// validated is a second net behind the checks that know the file's lines.
+func (j *Job) validated(p *part.Part) error {
+	var bad part.Faults
+	if err := p.Validate(); !errors.As(err, &bad) {
+		return asInput(FileName, "", err)
+	}
+	for _, f := range bad {
+		j.faults.faults = append(j.faults.faults, Fault{File: FileName, Key: f.Where, What: f.What, Remedy: f.Remedy})
+	}
+	return j.faults.err()
 }
 
 func pickOf(t FeatureTable) part.Pick {
