@@ -18,7 +18,6 @@ type refiner struct {
 	todo  []job // triangles to look at, first in first out
 	done  int
 	split []int32 // boundary sides to cut, looked at before any triangle
-	inner int     // vertices that are not corners of the box
 
 	sinMin2 float64 // squared sine of the least angle
 	cotHalf float64 // cotangent of half the angle an off-centre aims at

@@ -11,7 +11,6 @@ package sparse
 type flow struct {
 	place []int32 // of a vertex in the band + 1, or 0
 	band  []int32 // vertex at each place
-	layer []int8
 
 	ptr     []int32 // arcs out of place i: ptr[i]..ptr[i+1]
 	head    []int32

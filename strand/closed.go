@@ -14,7 +14,6 @@ const apartStarts = 15.0
 type starts struct {
 	taken []geom.Point
 	quiet func(geom.Point) float64
-	worst float64 // greatest value of quiet seen so far on the strand
 }
 
 // choose returns the index of the point at which the closed line starts: where

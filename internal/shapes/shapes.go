@@ -158,12 +158,10 @@ func Wheel(spokes int) geom.Region {
 		a := step * float64(i)
 		at := func(radius float64, end float64) geom.Point {
 			// On the circle, half a spoke's width off the spoke's axis.
-			ang := a
 			off := math.Asin(half / radius)
+			ang := a + off
 			if end > 0 {
 				ang = a + step - off
-			} else {
-				ang = a + off
 			}
 			return pt(radius*math.Cos(ang), radius*math.Sin(ang))
 		}
