@@ -121,7 +121,7 @@ func find(t testing.TB, r *Result, name string) *Design {
 	return nil
 }
 
-// The drilled strips, recomputed independently by a numerical prototype of
+// The drilled strips, recomputed independently by a separate finite element program:
 // six-node triangles with 8300 nodes: stiffness kN/mm, loads in kN at a disc
 // of 1 mm and at the peak.
 func TestDrilledStrip(t *testing.T) {
