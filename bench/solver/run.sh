@@ -8,6 +8,7 @@ unset OPENBLAS_CORETYPE OPENBLAS_L2_SIZE
 	echo "# Sparse solver beside CHOLMOD and MUMPS"
 	echo
 	grep -m1 'model name' /proc/cpuinfo | sed 's/.*: /Machine: /'
+	uptime | sed 's/.*load/Load at the start (other programs ran beside this when it is above 2): load/'
 	echo
 	go run . -rounds "${1:-3}" -svg result.svg
 } >result.new
