@@ -65,6 +65,8 @@ var badInputs = []badInput{
 	{name: "file over 1 MiB", edit: []string{smallText, smallText + strings.Repeat("# more\n", 1<<18)}, want: "job.toml|1048576"},
 	{name: "other schema", edit: []string{"sinew-job/1", "sinew-job/9"}, want: "job.toml:1|schema"},
 	{name: "unknown key", edit: []string{"thickness =", "thicknes ="}, want: "job.toml:6|thicknes|unknown key"},
+	{name: "key in other letters", edit: []string{"thickness =", "Thickness ="}, want: "job.toml:6|part.Thickness|unknown key"},
+	{name: "one table for a list", edit: []string{"[[case]]", "[case]"}, want: "job.toml:20|case|[[case]]"},
 	{name: "unknown table", edit: []string{"[mesh]", "[meshes]"}, want: "meshes|unknown key"},
 	{name: "same key twice", edit: []string{`name = "small plate"`, "name = \"a\"\nname = \"b\""}, want: "job.toml:3"},
 	{name: "same table twice", edit: []string{"[mesh]", "[layup]"}, want: "job.toml:"},

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"maps"
 	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -38,7 +40,7 @@ func decode(data []byte, name string) (*File, *faultList, error) {
 		return nil, fl, fl.err()
 	}
 	fl.places = keyPlaces(data)
-	if err := fl.checkQuantities(data); err != nil {
+	if err := fl.checkForm(data); err != nil {
 		return nil, fl, err
 	}
 	f.check(fl)
@@ -127,38 +129,52 @@ func kindWord(goType string) string {
 	return "text, list or table, by the key"
 }
 
-// checkQuantities notes quantities that are plain numbers: without its unit a
-// number would be taken for one of sinew's own. The document is known to fit
-// the type File.
-func (l *faultList) checkQuantities(data []byte) error {
+// checkForm notes what the TOML reader lets pass: quantities that are plain
+// numbers, which would be taken for sinew's own unit, keys in other letters
+// than they are listed in, and a table where a list of tables belongs. The
+// document is known to fit the type File otherwise.
+func (l *faultList) checkForm(data []byte) error {
 	var doc map[string]any
 	if err := toml.Unmarshal(data, &doc); err != nil {
 		panic("job: a document that was read is refused: " + err.Error())
 	}
-	l.textOnly("", doc, reflect.TypeFor[File]())
+	l.formOf("", doc, reflect.TypeFor[File]())
 	return l.err()
 }
 
-// textOnly follows a document and the type it was read into.
-func (l *faultList) textOnly(key string, v any, t reflect.Type) {
+// formOf follows a document and the type it was read into.
+func (l *faultList) formOf(key string, v any, t reflect.Type) {
 	if t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
 	switch v := v.(type) {
 	case map[string]any:
-		for i := range t.NumField() { // in the type's order: faults come out the same each time
-			name := t.Field(i).Tag.Get("toml")
-			if inner, ok := v[name]; ok {
-				l.textOnly(strings.TrimPrefix(key+"."+name, "."), inner, t.Field(i).Type)
-			}
+		if t.Kind() != reflect.Struct {
+			l.add(key, "is a table where a list of tables belongs", fmt.Sprintf("begin each with [[%s]]", key))
+			return
+		}
+		for _, name := range slices.Sorted(maps.Keys(v)) {
+			l.formOfKey(strings.TrimPrefix(key+"."+name, "."), name, v[name], t)
 		}
 	case []any:
 		for i, inner := range v {
-			l.textOnly(fmt.Sprintf("%s[%d]", key, i), inner, t.Elem())
+			l.formOf(fmt.Sprintf("%s[%d]", key, i), inner, t.Elem())
 		}
 	case int64, float64:
 		if t.Kind() == reflect.Float64 && t != reflect.TypeFor[float64]() {
 			l.add(key, fmt.Sprintf("%v has no unit", v), "write it as text, a "+strings.ReplaceAll(typeText(t), "`", ""))
+		}
+	}
+}
+
+func (l *faultList) formOfKey(key, name string, v any, table reflect.Type) {
+	for i := range table.NumField() {
+		f := table.Field(i)
+		switch listed := f.Tag.Get("toml"); {
+		case listed == name:
+			l.formOf(key, v, f.Type)
+		case strings.EqualFold(listed, name):
+			l.add(key, "unknown key", fmt.Sprintf("write %q", listed))
 		}
 	}
 }

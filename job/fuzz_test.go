@@ -11,6 +11,7 @@ import (
 // that say what is wrong.
 func FuzzDecode(f *testing.F) {
 	f.Add([]byte(smallText))
+	f.Add([]byte("[[feAture]]#0\n[[case.loAd]]")) // once a table where a list belongs, in other letters
 	for _, b := range badInputs {
 		text := smallText
 		for i := 0; i < len(b.edit); i += 2 {
