@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -46,6 +47,7 @@ type Job struct {
 	allowed  []string
 	run      RunRecord
 	files    []outFile
+	stale    []string // results of an earlier run that must not stay beside this one's
 	unlock   func()
 }
 
@@ -102,7 +104,7 @@ func (j *Job) Allow(ids []string) { j.allowed = append(j.allowed, ids...) }
 
 // begin starts the clock of a run.
 func (j *Job) begin(command string) {
-	j.files = nil
+	j.files, j.stale = nil, nil
 	j.run = RunRecord{Command: command, Started: time.Now().UTC().Format(time.RFC3339), Seconds: map[string]float64{}, Reused: []string{}, Workers: j.opt.Workers}
 }
 
@@ -119,7 +121,8 @@ func (r *Results) AddFile(path string, data []byte) {
 }
 
 // Save writes all results at once: each file appears whole, and none does
-// when the context is cancelled before.
+// when the context is cancelled before. A program of an earlier run does not
+// stay where this run forbids one.
 func (r *Results) Save(ctx context.Context) error {
 	rec, err := marshal(r.Record)
 	if err != nil {
@@ -139,7 +142,15 @@ func (r *Results) Save(ctx context.Context) error {
 			return err
 		}
 	}
-	return b.Commit()
+	if err := b.Commit(); err != nil {
+		return err
+	}
+	for _, name := range r.job.stale {
+		if err := os.Remove(filepath.Join(r.job.out, name)); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return fmt.Errorf("remove what an earlier run left: %w", err)
+		}
+	}
+	return nil
 }
 
 func marshal(v any) ([]byte, error) {

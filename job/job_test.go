@@ -2,10 +2,13 @@ package job
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"sinew/internal/atomicfile"
 )
 
 // smallText is a job that runs in a second: a short plate with two holes, few
@@ -130,6 +133,87 @@ func TestStoppedRunLeavesTheFolderAsItWas(t *testing.T) {
 		t.Errorf("a stopped run says %v", err)
 	}
 	j.Close()
+	if after := listing(t, dir); after != before {
+		t.Errorf("the folder was\n%sand is\n%s", before, after)
+	}
+}
+
+func TestAllowedFindingStandsInTheRecord(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		allow []string
+		want  bool
+	}{
+		{"nothing allowed", nil, false},
+		{"another allowed", []string{"too-large"}, false},
+		{"this one allowed", []string{"too-hot"}, true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := writeFiles(t, map[string]string{
+				FileName: smallText, sampleName: string(sampleDrawing),
+				"cards/polyamide.toml": cardLike("plastic/polyamide.toml", `"260 °C"`, `"420 °C"`),
+			})
+			j, err := Open(dir, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer j.Close()
+			j.Allow(c.allow)
+			r, err := j.Run(context.Background(), Check, "check")
+			if err != nil {
+				t.Fatal(err)
+			}
+			seen := false
+			for _, f := range r.Record.Findings {
+				if f.ID == "too-hot" {
+					seen = true
+					if f.Allowed != c.want {
+						t.Errorf("allowed %v, want %v", f.Allowed, c.want)
+					}
+				}
+			}
+			if !seen || r.Record.Verdict.Passes != c.want {
+				t.Errorf("found %v, verdict %+v", seen, r.Record.Verdict)
+			}
+		})
+	}
+}
+
+func TestSecondCommandIsKeptOut(t *testing.T) {
+	dir := smallJob(t)
+	first, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(dir, Options{}); !errors.Is(err, atomicfile.ErrLocked) {
+		t.Errorf("a second command in the folder says %v", err)
+	}
+	first.Close()
+	again, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	again.Close()
+}
+
+// TestSaveThatCannotWriteLeavesNothing: a file stands where a folder is
+// needed, so that the last files cannot be staged.
+func TestSaveThatCannotWriteLeavesNothing(t *testing.T) {
+	dir := smallJob(t)
+	j, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	r, err := j.Run(context.Background(), Lay, "lay")
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := listing(t, dir)
+	r.AddFile(filepath.Join("..", FileName, "figure.svg"), []byte("x"))
+	if err := r.Save(context.Background()); err == nil {
+		t.Error("saved below a file")
+	}
 	if after := listing(t, dir); after != before {
 		t.Errorf("the folder was\n%sand is\n%s", before, after)
 	}

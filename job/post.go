@@ -33,6 +33,7 @@ type posted struct {
 func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
 	if ids := r.stops(); len(ids) > 0 {
 		r.Record.Warnings = append(r.Record.Warnings, fmt.Sprintf("no machine program was written: findings stop it (%s)", strings.Join(ids, ", ")))
+		j.stale = append(j.stale, programName)
 		return nil
 	}
 	j.tell("machine program", 0.9)

@@ -21,17 +21,21 @@ func TestMain(m *testing.M) {
 }
 
 // TestScripts runs the command as a user does. Each script finds the folder
-// small, a job that runs in a second.
+// small, a job that runs in a second, and the built-in cards as files.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
-		Dir: filepath.Join("testdata", "script"),
-		Setup: func(e *testscript.Env) error {
-			return copyFolder(filepath.Join(e.WorkDir, "small"), filepath.Join("testdata", "small"))
-		},
+		Dir:   filepath.Join("testdata", "script"),
+		Setup: prepare,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"code": exitCode, "onejson": oneJSON, "field": jsonField, "replace": replaceText,
 		},
 	})
+}
+
+func prepare(e *testscript.Env) error {
+	return errors.Join(
+		copyFolder(filepath.Join(e.WorkDir, "small"), filepath.Join("testdata", "small")),
+		copyFolder(filepath.Join(e.WorkDir, "cards"), filepath.Join("..", "..", "cards")))
 }
 
 func copyFolder(to, from string) error { return os.CopyFS(to, os.DirFS(from)) }
