@@ -56,6 +56,9 @@ func designTable(w io.Writer, r *job.Record) {
 	}
 	t.Flush()
 	for _, q := range r.Ratios {
+		if q.Case != r.Ratios[0].Case {
+			continue // the dossier holds every case
+		}
 		fmt.Fprintf(w, "as printed over %s, %s: first fibre failure %.2f ×, first matrix failure %.2f ×, stiffness %.2f ×\n", q.Against, q.Case, q.Fibre, q.Matrix, q.Stiffness)
 	}
 }
