@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"path/filepath"
 	"strings"
 
@@ -25,6 +26,9 @@ const maxProgramBytes = 1 << 30
 type posted struct {
 	Text   []byte
 	Record ProgramRecord
+	// StraightTime and StraightCost are those of the straight print it is
+	// compared with; 0 where there is none.
+	StraightTime, StraightCost float64
 }
 
 // post writes the machine program, reads it back, and adds both to the
@@ -45,8 +49,11 @@ func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
 	r.Record.Program = &p.Record
 	r.AddFile(programName, p.Text)
 	for i := range r.Record.Designs {
-		if d := &r.Record.Designs[i]; d.Name == DesignPrinted {
+		switch d := &r.Record.Designs[i]; d.Name {
+		case DesignPrinted:
 			d.TimeS, d.Cost = p.Record.TimeS, p.Record.Cost
+		case designStraight:
+			d.TimeS, d.Cost = p.StraightTime, p.StraightCost
 		}
 	}
 	return nil
@@ -85,7 +92,15 @@ func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 	for _, c := range sum.CostParts {
 		rec.CostParts = append(rec.CostParts, CostRecord(c))
 	}
-	return posted{text.Bytes(), rec}, ctx.Err()
+	out := posted{Text: text.Bytes(), Record: rec}
+	if l.Straight != nil {
+		straight, err := program.Write(io.Discard, l.Straight, j.in.printer, set)
+		if err != nil {
+			return posted{}, j.numbersOrInput(ctx, err)
+		}
+		out.StraightTime, out.StraightCost = straight.Time, straight.Cost
+	}
+	return out, ctx.Err()
 }
 
 // ownFaults refuses a program of ours that its own reading finds wrong.

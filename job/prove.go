@@ -12,8 +12,12 @@ import (
 	"sinew/stress"
 )
 
-// DesignPrinted is the name of the design that is printed.
-const DesignPrinted = "as printed"
+// DesignPrinted is the name of the design that is printed; designStraight that
+// of the straight print beside it.
+const (
+	DesignPrinted  = "as printed"
+	designStraight = "straight fibre, as printed"
+)
 
 // proven is the kept result of the prove stage.
 type proven struct {
