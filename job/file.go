@@ -131,8 +131,10 @@ type MeshTable struct {
 
 // JudgeTable is [judge].
 type JudgeTable struct {
-	Radius Length `toml:"radius" json:"radius,omitempty" jsonschema_description:"Failure indices are averaged over a disc of this radius. Default 1 mm."`
-	Mask   Length `toml:"mask" json:"mask,omitempty" jsonschema_description:"Distance from gripped and fixed sides within which failure is not judged. Default 0 mm."`
+	Radius   Length `toml:"radius" json:"radius,omitempty" jsonschema_description:"Failure indices are averaged over a disc of this radius. Default 1 mm."`
+	Mask     Length `toml:"mask" json:"mask,omitempty" jsonschema_description:"Distance from gripped and fixed sides within which failure is not judged. Default 0 mm."`
+	Bearing  Stress `toml:"bearing" json:"bearing,omitempty" jsonschema_description:"Mean pressure (force over diameter times thickness) that the composite stands at a pin, from tests. Left out: bearing is judged by the finite elements alone."`
+	Transfer Length `toml:"transfer" json:"transfer,omitempty" jsonschema_description:"Length over which the end of a strand takes up its load. Default 0 mm."`
 }
 
 // RequireTable is [require].

@@ -37,7 +37,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.file.Judge, j.in.state}
+	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state}
 	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
 		in = append(in, j.in.cardKeys[role])
 	}

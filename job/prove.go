@@ -52,7 +52,7 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 	in := proof.Input{
 		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(),
 		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
-		Settings: proof.Settings{Radius: float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask), Workers: j.opt.Workers},
+		Settings: j.judge(),
 	}
 	angle := mainDirection(m.Reference)
 	in.StraightAngle = &angle
@@ -80,6 +80,12 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 		Utilisation: out.Use,
 	})
 	return out, nil
+}
+
+// judge says how failure is judged, alike for every design.
+func (j *Job) judge() proof.Settings {
+	t := j.file.Judge
+	return proof.Settings{Radius: float64(t.Radius), Mask: float64(t.Mask), Bearing: float64(t.Bearing), Transfer: float64(t.Transfer), Workers: j.opt.Workers}
 }
 
 // plain puts a plastic into the job's state; what lies above its limit is

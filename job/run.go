@@ -349,7 +349,7 @@ func (j *Job) Stress(ctx context.Context, id string) (*StressRecord, error) {
 	}
 	in := proof.Input{
 		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law,
-		Settings: proof.Settings{Radius: float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask), Workers: j.opt.Workers},
+		Settings: j.judge(),
 	}
 	if err := j.stressMaterial(id, &in); err != nil {
 		return nil, err

@@ -216,6 +216,8 @@ func (f *File) checkLimits(l *faultList) {
 	l.within("mesh.peak", float64(f.Mesh.Peak), 0, 1, "a share such as \"2 %\"")
 	l.within("judge.radius", float64(f.Judge.Radius), 0, 100, "a radius such as \"1 mm\"")
 	l.within("judge.mask", float64(f.Judge.Mask), 0, maxExtent, "a distance such as \"10 mm\"")
+	l.within("judge.bearing", float64(f.Judge.Bearing), 0, 5000, "a stress such as \"120 MPa\"")
+	l.within("judge.transfer", float64(f.Judge.Transfer), 0, 1000, "a length such as \"5 mm\"")
 	if v := f.Require.Fibre; v != nil {
 		l.within("require.fibre", *v, 0, maxFactor, "a reserve factor such as 1.2")
 	}
