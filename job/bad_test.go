@@ -63,6 +63,7 @@ var badInputs = []badInput{
 	{name: "empty file", edit: []string{smallText, ""}, want: "schema|held nowhere"},
 	{name: "binary rubbish as a job", edit: []string{smallText, "\x00\x01\xff\xfe\x7f"}, want: "job.toml:1"},
 	{name: "file over 1 MiB", edit: []string{smallText, smallText + strings.Repeat("# more\n", 1<<18)}, want: "job.toml|1048576"},
+	{name: "endless unknown tables", edit: []string{smallText, strings.Repeat("[[a.b]]\n", 100_000)}, want: "job.toml|lines"},
 	{name: "other schema", edit: []string{"sinew-job/1", "sinew-job/9"}, want: "job.toml:1|schema"},
 	{name: "unknown key", edit: []string{"thickness =", "thicknes ="}, want: "job.toml:6|thicknes|unknown key"},
 	{name: "key in other letters", edit: []string{"thickness =", "Thickness ="}, want: "job.toml:6|part.Thickness|unknown key"},

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"reflect"
 	"slices"
+	"sort"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -15,6 +16,10 @@ import (
 
 // maxJobBytes bounds a job file: far above any that a person writes.
 const maxJobBytes = 1 << 20
+
+// maxJobLines bounds its lines: the time to find the place of each unknown key
+// grows with their square.
+const maxJobLines = 5_000
 
 // place is a position in the job file.
 type place struct{ line, column int }
@@ -30,6 +35,10 @@ func decode(data []byte, name string) (*File, *faultList, error) {
 	fl := &faultList{file: name}
 	if len(data) > maxJobBytes {
 		fl.add("", "the file is larger than 1 MiB", "a job file holds text only; put drawings beside it")
+		return nil, fl, fl.err()
+	}
+	if bytes.Count(data, []byte{'\n'}) > maxJobLines {
+		fl.add("", fmt.Sprintf("the file has more than %d lines", maxJobLines), "leave out features and probes that nothing refers to")
 		return nil, fl, fl.err()
 	}
 	f := new(File)
@@ -184,6 +193,7 @@ func (l *faultList) formOfKey(key, name string, v any, table reflect.Type) {
 func keyPlaces(data []byte) map[string]place {
 	places := map[string]place{}
 	counts := map[string]int{}
+	lines := lineStarts(data)
 	var p unstable.Parser
 	p.Reset(data)
 	prefix := ""
@@ -191,7 +201,7 @@ func keyPlaces(data []byte) map[string]place {
 		e := p.Expression()
 		switch e.Kind {
 		case unstable.Table, unstable.ArrayTable:
-			path, at := keyPath(&p, e, "", counts)
+			path, at := keyPath(lines, e, "", counts)
 			if e.Kind == unstable.ArrayTable {
 				n := counts[path]
 				counts[path]++
@@ -200,34 +210,33 @@ func keyPlaces(data []byte) map[string]place {
 			prefix = path
 			places[path] = at
 		case unstable.KeyValue:
-			notePair(&p, e, prefix, counts, places)
+			notePair(lines, e, prefix, counts, places)
 		}
 	}
 	return places
 }
 
 // notePair notes a key and, where its value is an inline table, its keys.
-func notePair(p *unstable.Parser, e *unstable.Node, prefix string, counts map[string]int, places map[string]place) {
-	path, at := keyPath(p, e, prefix, counts)
+func notePair(lines []int, e *unstable.Node, prefix string, counts map[string]int, places map[string]place) {
+	path, at := keyPath(lines, e, prefix, counts)
 	places[path] = at
 	if v := e.Value(); v.Kind == unstable.InlineTable {
 		for it := v.Children(); it.Next(); {
-			notePair(p, it.Node(), path, counts, places)
+			notePair(lines, it.Node(), path, counts, places)
 		}
 	}
 }
 
 // keyPath joins a node's key below prefix; a part that names an array table
 // means its latest element.
-func keyPath(p *unstable.Parser, e *unstable.Node, prefix string, counts map[string]int) (string, place) {
+func keyPath(lines []int, e *unstable.Node, prefix string, counts map[string]int) (string, place) {
 	path := prefix
 	var at place
 	it := e.Key()
 	for first := true; it.Next(); first = false {
 		k := it.Node()
 		if first {
-			start := p.Shape(k.Raw).Start
-			at = place{start.Line, start.Column}
+			at = placeOf(lines, int(k.Raw.Offset))
 		} else if n := counts[path]; n > 0 {
 			path = fmt.Sprintf("%s[%d]", path, n-1)
 		}
@@ -237,4 +246,21 @@ func keyPath(p *unstable.Parser, e *unstable.Node, prefix string, counts map[str
 		path += string(k.Data)
 	}
 	return path, at
+}
+
+// lineStarts returns the offset at which each line of a text begins.
+func lineStarts(data []byte) []int {
+	starts := []int{0}
+	for i, c := range data {
+		if c == '\n' {
+			starts = append(starts, i+1)
+		}
+	}
+	return starts
+}
+
+// placeOf returns line and column, in bytes, of an offset.
+func placeOf(lines []int, offset int) place {
+	n := sort.SearchInts(lines, offset+1)
+	return place{n, offset - lines[n-1] + 1}
 }
