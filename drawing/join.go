@@ -336,9 +336,8 @@ func nest(loops []geom.Loop) []geom.Region {
 	var regions []geom.Region
 	for i, l := range loops {
 		parent := -1
-		p := l[0].At(0.5)
 		for k := i - 1; k >= 0; k-- { // smaller loops last: the first hit is the nearest around
-			if boxes[k].Contains(p) && loops[k].Contains(p) {
+			if boxes[k].Meets(boxes[i]) && mostlyInside(l, loops[k]) {
 				parent = k
 				break
 			}
@@ -359,6 +358,23 @@ func nest(loops []geom.Loop) []geom.Region {
 	}
 	slices.SortStableFunc(regions, func(a, b geom.Region) int { return byMiddle(a.Outer, b.Outer) })
 	return regions
+}
+
+// mostlyInside reports whether a loop lies within another, by two of three
+// points spread over it. One point would do for loops that keep apart; of
+// loops that touch it might be the very point they share, and Validate is to
+// name that, not a second outline.
+func mostlyInside(l, around geom.Loop) bool {
+	inside := 0
+	for k := range 3 {
+		at := float64(k*len(l)) / 3
+		i := int(at)
+		// A seventh keeps off ends and middles, where drawn loops tend to touch.
+		if around.Contains(l[i].At(at - float64(i) + 1./7)) {
+			inside++
+		}
+	}
+	return inside >= 2
 }
 
 // running returns the loop with the sign of its area as wanted.

@@ -107,7 +107,7 @@ var badInputs = []badInput{
 	{name: "open outline", drawing: dxf(open(-15, -15, 115, -15, 115, 15, -15, 15)), want: "plate.dxf|open"},
 	{name: "self-crossing outline", drawing: dxf(loop(-15, -15, 115, 15, 115, -35, -15, 15)), want: "plate.dxf|cross"},
 	{name: "hole outside", drawing: plate(circle(300, 0, 5)), want: "plate.dxf|outline"},
-	{name: "hole touching the edge", drawing: plate(circle(50, 10, 5)), want: "plate.dxf|touch"},
+	{name: "hole touching the edge", drawing: plate(circle(50, 10, 5)), want: "plate.dxf|hole|touch"},
 	{name: "hole across the edge", drawing: plate(circle(50, 15, 5)), want: "plate.dxf"},
 	{name: "holes that overlap", drawing: plate(circle(50, 0, 5), circle(55, 0, 5)), want: "plate.dxf"},
 	{name: "outline without area", drawing: dxf(loop(0, 0, 100, 0, 50, 0)), want: "plate.dxf"},

@@ -152,10 +152,14 @@ func listHoles(r geom.Region, holes []Feature) string {
 		if f.Diameter > 0 {
 			size = fmt.Sprintf("%.4g mm", f.Diameter)
 		}
-		words[i] = fmt.Sprintf("%s at (%.4g, %.4g)", size, f.Center.X, f.Center.Y)
+		words[i] = fmt.Sprintf("%s at (%.4g, %.4g)", size, shown(f.Center.X), shown(f.Center.Y))
 	}
 	return strings.Join(words, ", ")
 }
+
+// shown rounds a coordinate to a micrometre for a message: centres that were
+// computed carry rounding of their own.
+func shown(v float64) float64 { return math.Round(v*1000) / 1000 }
 
 func pickSide(r geom.Region, p Pick) (Feature, error) {
 	given := 0
