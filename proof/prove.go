@@ -161,7 +161,7 @@ func (p *prover) printed() error {
 		mapped += maps[i].Length(p.weights) * float64(len(maps[i].Layers))
 	}
 	if off := mapped/p.length - 1; math.Abs(off) > lengthTolerance {
-		p.result.Notes = append(p.result.Notes, fmt.Sprintf("the analysis holds %+.1f %% of the fibre laid: strands closer than the least spacing, or bead edges finer than the mesh", 100*off))
+		p.result.Notes = append(p.result.Notes, fmt.Sprintf("the fibre in the analysis differs by %+.1f %% from that laid: strands closer than the least spacing, or bead edges finer than the mesh", 100*off))
 	}
 	p.result.Printed = &Detail{Layers: maps}
 	d := Design{Name: "as printed", FibreLength: p.length / 1000, Time: p.in.PrintTime, Cost: p.in.PrintCost,
