@@ -108,7 +108,7 @@ func pickHole(r geom.Region, p Pick) (Feature, error) {
 	case 1:
 		return found[0], nil
 	case 0:
-		return Feature{}, fmt.Errorf("no hole fits; choose one of those it has: %s", listHoles(r, nil))
+		return Feature{}, fmt.Errorf("no hole fits; the part has %s", listHoles(r, nil))
 	}
 	return Feature{}, fmt.Errorf("%d holes fit (%s); add near = [\"x mm\", \"y mm\"] or a diameter", len(found), listHoles(r, found))
 }
