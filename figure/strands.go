@@ -47,30 +47,6 @@ func (d *Drawing) beads(beads []strand.Bead) {
 	}
 }
 
-// StrandValues draws strands coloured by a value at each of their points.
-func (d *Drawing) StrandValues(l *strand.Layer, values [][]float64, s Scale) {
-	d.beads(l.Beads)
-	paths := make([]strings.Builder, bands)
-	for i := range l.Strands {
-		pts := l.Strands[i].Points
-		for a := 0; a+1 < len(pts); {
-			k := s.band(values[i][a])
-			b := a + 1
-			for b+1 < len(pts) && s.band(values[i][b]) == k {
-				b++
-			}
-			paths[k].WriteString(d.polyline(thin(pts[a:b+1], 0.4/d.scale), false))
-			a = b
-		}
-	}
-	for k := range paths {
-		if paths[k].Len() > 0 {
-			fmt.Fprintf(&d.body, `<path d="%s" fill="none" stroke="%s" stroke-width="2" stroke-linejoin="round"/>`+"\n", paths[k].String(), s.colour(k))
-		}
-	}
-	d.Legend(s)
-}
-
 // thin drops points that lie within tol of the line between those it keeps
 // (Douglas and Peucker 1973), so that a drawing holds no more than is seen.
 func thin(points []geom.Point, tol float64) []geom.Point {

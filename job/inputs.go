@@ -110,7 +110,7 @@ func factorOf(c CaseTable) float64 {
 }
 
 // readDrawing reads a DXF or SVG file by its extension.
-func readDrawing(name string, data []byte, units string, layers ...string) (*drawing.Drawing, error) {
+func readDrawing(name string, data []byte, units string) (*drawing.Drawing, error) {
 	s := drawing.Settings{Units: units}
 	switch ext := strings.ToLower(path.Ext(name)); ext {
 	case ".dxf":

@@ -13,6 +13,7 @@ import (
 	"sinew/drawing"
 	"sinew/geom"
 	"sinew/internal/atomicfile"
+	"sinew/part"
 )
 
 //go:embed template.toml
@@ -101,7 +102,7 @@ func wordHole(i int, l geom.Loop) newHole {
 	box := l.Bounds()
 	center := box.Min.Lerp(box.Max, 0.5)
 	h := newHole{Name: fmt.Sprintf("hole %d", i+1), X: plainNumber(center.X), Y: plainNumber(center.Y)}
-	if d, round := roundDiameter(l); round {
+	if _, d, round := part.RoundHole(l); round {
 		h.Diameter = plainNumber(d)
 	}
 	return h

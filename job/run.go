@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"sinew/check"
-	"sinew/geom"
 	"sinew/material"
 	"sinew/mesh"
 	"sinew/part"
@@ -397,10 +396,4 @@ func (j *Job) stressMaterial(id string, in *proof.Input) error {
 		return err
 	}
 	return &InputError{[]Fault{{Key: "--material", What: fmt.Sprintf("there is no metal or plastic card %q", id), Remedy: "name one of " + strings.Join(append(j.cardIDs("metal"), j.cardIDs("plastic")...), ", ")}}}
-}
-
-// roundDiameter reports whether a loop is a round hole and its diameter.
-func roundDiameter(l geom.Loop) (float64, bool) {
-	_, d, round := part.RoundHole(l)
-	return d, round
 }
