@@ -151,7 +151,8 @@ func TestThinKeepsTheShape(t *testing.T) {
 	for _, p := range pts {
 		best := math.Inf(1)
 		for i := 1; i < len(out); i++ {
-			best = math.Min(best, distanceToSegment(p, out[i-1], out[i]))
+			_, d := geom.Edge{A: out[i-1], B: out[i]}.Nearest(p)
+			best = math.Min(best, d)
 		}
 		if best > tol {
 			t.Fatalf("(%g, %g) lies %g from the thinned line", p.X, p.Y, best)

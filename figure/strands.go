@@ -47,44 +47,8 @@ func (d *Drawing) beads(beads []strand.Bead) {
 	}
 }
 
-// thin drops points that lie within tol of the line between those it keeps
-// (Douglas and Peucker 1973), so that a drawing holds no more than is seen.
+// thin drops points that lie within tol of the line between those it keeps, so
+// that a drawing holds no more than is seen.
 func thin(points []geom.Point, tol float64) []geom.Point {
-	if len(points) < 3 {
-		return points
-	}
-	keep := make([]bool, len(points))
-	keep[0], keep[len(points)-1] = true, true
-	stack := [][2]int{{0, len(points) - 1}}
-	for len(stack) > 0 {
-		span := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		far, at := tol, -1
-		for i := span[0] + 1; i < span[1]; i++ {
-			if dist := distanceToSegment(points[i], points[span[0]], points[span[1]]); dist > far {
-				far, at = dist, i
-			}
-		}
-		if at > 0 {
-			keep[at] = true
-			stack = append(stack, [2]int{span[0], at}, [2]int{at, span[1]})
-		}
-	}
-	var out []geom.Point
-	for i, k := range keep {
-		if k {
-			out = append(out, points[i])
-		}
-	}
-	return out
-}
-
-func distanceToSegment(p, a, b geom.Point) float64 {
-	ab := b.Sub(a)
-	l2 := ab.Dot(ab)
-	if l2 == 0 {
-		return p.Dist(a)
-	}
-	t := min(max(p.Sub(a).Dot(ab)/l2, 0), 1)
-	return p.Dist(a.Add(ab.Scale(t)))
+	return geom.Path{Points: points}.Simplify(tol).Points
 }
