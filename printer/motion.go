@@ -16,6 +16,10 @@ type Move struct {
 // Length returns the move's way.
 func (m Move) Length() float64 { return math.Sqrt(m.D[0]*m.D[0] + m.D[1]*m.D[1] + m.D[2]*m.D[2]) }
 
+// HasWay reports whether the move is longer than rounding: a Timer counts what
+// is shorter as a pause.
+func (m Move) HasWay() bool { return m.Length() >= stillLength }
+
 // Motion is what bounds the speed along a path besides the feeds.
 type Motion struct {
 	Acceleration float64 // mm/s²
@@ -57,8 +61,9 @@ type Timer struct {
 	last   [3]float64
 	sums   [MaxClasses]float64
 	total  float64
-	// Each, where set, is told the time each move took, in their order.
-	Each func(seconds float64)
+	// Each, where set, is told the time that each move with a way took, in
+	// their order, and the speeds at its start and end, mm/s.
+	Each func(seconds, in, out float64)
 }
 
 // MaxClasses is how many classes a Timer tells apart.
@@ -78,7 +83,7 @@ func NewTimer(m Motion) *Timer {
 // Add adds a move of a class from 0 to MaxClasses-1.
 func (t *Timer) Add(m Move, class int) {
 	n := m.Length()
-	if n < stillLength {
+	if !m.HasWay() {
 		if m.Filament != 0 {
 			t.Pause(math.Abs(m.Filament)/m.Feed, class)
 		}
@@ -157,7 +162,7 @@ func (t *Timer) settle(n int) {
 		t.sums[l.class] += s
 		t.total += s
 		if t.Each != nil {
-			t.Each(s)
+			t.Each(s, math.Sqrt(in), math.Sqrt(out))
 		}
 		in = out
 	}

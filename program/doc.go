@@ -22,7 +22,8 @@
 // word the card does not know is an error with line and column; what the card
 // forbids is a Finding with its line. Strands and beads are handed to a
 // Visitor as they end, so that memory does not grow with the program. Read
-// keeps them all; Compare sets them against the plan.
+// keeps them all; Compare sets them against the plan; Play shows place, speed,
+// heat and bead by time.
 //
 // Units: mm, s, °C, mm/s, mm³. Positions that are read are on the bed.
 //

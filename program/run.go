@@ -145,7 +145,7 @@ func (m *machine) takeTool(number float64) {
 		}
 		m.rep.Swaps++
 	}
-	m.timer.Pause(m.card.SwapTime, 0)
+	m.wait(m.card.SwapTime, Swapping)
 	m.tool, m.hasTool = k, true
 	m.known = [3]bool{}
 }
@@ -161,7 +161,7 @@ func (m *machine) hot() {
 func (m *machine) restart(length, feed float64) {
 	m.endStrand()
 	m.rep.Restarts++
-	m.timer.Pause(length/math.Max(feed, 0.1), 0)
+	m.wait(length/math.Max(feed, 0.1), Restarting)
 	if !m.hasTool || m.tool != printer.CompositeTool {
 		m.find("wrong-tool", "take the composite tool first", "tow is fed down while the %s tool is in hand", m.tool)
 	}
@@ -178,7 +178,7 @@ func (m *machine) restart(length, feed float64) {
 }
 
 func (m *machine) cut() {
-	m.timer.Pause(m.card.CutTime, 0)
+	m.wait(m.card.CutTime, Cutting)
 	m.rep.Cuts++
 	switch {
 	case !m.inTow:

@@ -51,20 +51,8 @@ type Layer struct {
 type Visitor struct {
 	Strand func(*Strand)
 	Bead   func(*Bead)
-	// Move is shown each move, for playback.
-	Move func(Step)
-}
-
-// Step is one move of a program: where it leads and under which conditions.
-type Step struct {
-	Line        int
-	To          [3]float64 // on the bed, mm
-	Tool        printer.ToolKind
-	Feed        float64 // mm/s
-	Plastic     float64 // mm³ fed
-	Temperature float64 // asked of the tool's nozzle, °C
-	Travel      bool
-	InStrand    bool
+	// Frame is shown what the machine does, moment by moment; see Frame.
+	Frame func(Frame)
 }
 
 // Report is what Scan says of a program as a whole.
@@ -177,10 +165,18 @@ type machine struct {
 	lineNo []int32
 	bead   Bead
 	inBead bool
+
+	pending []Frame // moves whose time the timer has not told yet
+	told    int     // of them, which are done with
+	clock   float64 // at the start of the first of the others, s
 }
 
 func newMachine(r io.Reader, c *printer.Card, v Visitor) *machine {
-	return &machine{in: newLines(r, c.Words), card: c, visit: v, timer: printer.NewTimer(c.Motion()), forms: formsOf(c), motion: -1}
+	m := &machine{in: newLines(r, c.Words), card: c, visit: v, timer: printer.NewTimer(c.Motion()), forms: formsOf(c), motion: -1}
+	if v.Frame != nil {
+		m.timer.Each = m.played
+	}
+	return m
 }
 
 // find notes a finding that stops the program.
@@ -303,12 +299,6 @@ func (m *machine) straight(kind int, t target) {
 	rise := t.to[2] - from[2]
 	m.checkPlace()
 	m.checkFeed(kind, way, rise)
-	if known {
-		m.timer.Add(printer.Move{D: [3]float64{d.X, d.Y, rise}, Feed: m.feed, Filament: t.filament}, 0)
-	}
-	if m.visit.Move != nil {
-		m.visit.Move(m.step(kind, t))
-	}
 	switch {
 	case kind == 0:
 		m.travel(t, way, rise)
@@ -319,12 +309,8 @@ func (m *machine) straight(kind int, t target) {
 	default:
 		m.layPlastic(geom.Point{X: from[0], Y: from[1]}, t.filament, way, rise)
 	}
-}
-
-func (m *machine) step(kind int, t target) Step {
-	return Step{
-		Line: m.in.line, To: t.to, Tool: m.tool, Feed: m.feed, Plastic: t.filament * m.card.FilamentArea(),
-		Temperature: m.set[m.tool], Travel: kind == 0, InStrand: m.inTow,
+	if known {
+		m.advance(from, printer.Move{D: [3]float64{d.X, d.Y, rise}, Feed: m.feed, Filament: t.filament}, kind == 0)
 	}
 }
 
