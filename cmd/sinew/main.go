@@ -42,6 +42,7 @@ type commandLine struct {
 	Run     runCommand     `cmd:"" help:"All of these, then the dossier."`
 	Read    readCommand    `cmd:"" help:"Read a machine program: what it prints, what forbids it."`
 	Card    cardCommand    `cmd:"" help:"Material and printer cards."`
+	Serve   serveCommand   `cmd:"" help:"The workbench: the whole job in a browser."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }
 

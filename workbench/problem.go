@@ -1,0 +1,65 @@
+package workbench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"reflect"
+
+	"github.com/danielgtaylor/huma/v2"
+
+	"sinew/job"
+)
+
+// Problem is the answer to a request that was refused (RFC 9457).
+type Problem struct {
+	Title  string              `json:"title,omitempty" doc:"the status in words"`
+	Status int                 `json:"status,omitempty"`
+	Detail string              `json:"detail,omitempty" doc:"what is wrong, and what to do"`
+	Errors []*huma.ErrorDetail `json:"errors,omitempty" doc:"what the form of the request violates"`
+	Faults []job.Fault         `json:"faults,omitempty" doc:"what is wrong with the input, place by place"`
+}
+
+// Error gives the detail.
+func (p *Problem) Error() string { return p.Detail }
+
+// GetStatus gives the HTTP status.
+func (p *Problem) GetStatus() int { return p.Status }
+
+// ContentType is that of problems.
+func (p *Problem) ContentType(string) string { return "application/problem+json" }
+
+func problem(status int, format string, args ...any) *Problem {
+	return &Problem{Title: http.StatusText(status), Status: status, Detail: fmt.Sprintf(format, args...)}
+}
+
+// asProblem gives an error of the engine its status. What is no fault of the
+// request is a 500 with the engine's own words.
+func asProblem(err error) error {
+	var already *Problem
+	var input *job.InputError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &already):
+		return already
+	case errors.As(err, &input):
+		p := problem(http.StatusUnprocessableEntity, "%s", input.Error())
+		p.Faults = input.Faults
+		return p
+	case errors.Is(err, job.ErrLocked):
+		return problem(http.StatusLocked, "%v", err)
+	case errors.Is(err, fs.ErrNotExist):
+		return problem(http.StatusNotFound, "there is no such file")
+	case errors.Is(err, context.Canceled):
+		return problem(http.StatusConflict, "cancelled")
+	}
+	return problem(http.StatusInternalServerError, "%v", err)
+}
+
+// problemSchema describes Problem.
+func (s *Server) problemSchema() *huma.Schema {
+	return s.api.OpenAPI().Components.Schemas.Schema(reflect.TypeFor[Problem](), true, "Problem")
+}
