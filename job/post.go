@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"sinew/printer"
@@ -24,8 +25,9 @@ const maxProgramBytes = 1 << 30
 
 // posted is the kept result of the program stage.
 type posted struct {
-	Text   []byte
-	Record ProgramRecord
+	Text     []byte
+	Record   ProgramRecord
+	Findings []FindingRecord // of the program as read back
 	// StraightTime and StraightCost are those of the straight print it is
 	// compared with; 0 where there is none.
 	StraightTime, StraightCost float64
@@ -46,6 +48,16 @@ func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
 	if err != nil {
 		return err
 	}
+	r.Record.Findings = append(r.Record.Findings, p.Findings...)
+	for i := range r.Record.Findings {
+		f := &r.Record.Findings[i]
+		f.Allowed = f.Severity == program.Stop.String() && slices.Contains(j.allowed, f.ID)
+	}
+	if ids := r.stops(); len(ids) > 0 {
+		r.Record.Warnings = append(r.Record.Warnings, fmt.Sprintf("the machine program was not kept: reading it back finds what stops it (%s)", strings.Join(ids, ", ")))
+		j.stale = append(j.stale, programName)
+		return nil
+	}
 	r.Record.Program = &p.Record
 	r.AddFile(programName, p.Text)
 	for i := range r.Record.Designs {
@@ -65,6 +77,7 @@ func (j *Job) programSettings() program.Settings {
 		PlasticDensity: j.in.plastic.Density, TowLinearDensity: j.in.law.Tow().LinearDensity(),
 		PlasticPerKilo: j.in.plastic.PricePerKilo, TowPerMetre: j.in.law.Tow().PerMetre(),
 		Name: j.file.Name, Hash: j.in.hash.String(), Advice: Caution,
+		TooHot: true, // a finding, which only the user lets pass
 	}
 }
 
@@ -80,7 +93,7 @@ func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 		return posted{}, fmt.Errorf("the program just written cannot be read back: %w", err)
 	}
 	cmp := program.Compare(l.Print, back, j.in.printer, set)
-	if err := ownFaults(back, cmp); err != nil {
+	if err := ownFaults(cmp); err != nil {
 		return posted{}, err
 	}
 	hash := sha256.Sum256(text.Bytes())
@@ -92,7 +105,7 @@ func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 	for _, c := range sum.CostParts {
 		rec.CostParts = append(rec.CostParts, CostRecord(c))
 	}
-	out := posted{Text: text.Bytes(), Record: rec}
+	out := posted{Text: text.Bytes(), Record: rec, Findings: readFindings(back)}
 	if l.Straight != nil {
 		straight, err := program.Write(io.Discard, l.Straight, j.in.printer, set)
 		if err != nil {
@@ -103,20 +116,30 @@ func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 	return out, ctx.Err()
 }
 
-// ownFaults refuses a program of ours that its own reading finds wrong.
-func ownFaults(back *program.Readback, cmp *program.Comparison) error {
-	var list []string
-	for _, f := range back.Findings {
-		if f.Severity == program.Stop {
-			list = append(list, f.String())
-		}
-	}
-	list = append(list, cmp.Differences...)
+// ownFaults refuses a program of ours that prints something else than the plan.
+func ownFaults(cmp *program.Comparison) error {
+	list := cmp.Differences
 	if len(list) == 0 {
 		return nil
 	}
 	const most = 10
 	return fmt.Errorf("the program was not kept: reading it back finds\n%s", strings.Join(list[:min(len(list), most)], "\n"))
+}
+
+// readFindings turns what reading back finds into findings of the job: one for
+// each id, at its first line.
+func readFindings(back *program.Readback) []FindingRecord {
+	var out []FindingRecord
+	at := map[string]int{}
+	for _, f := range back.Findings {
+		if i, ok := at[f.ID]; ok {
+			out[i].Count++
+			continue
+		}
+		at[f.ID] = len(out)
+		out = append(out, FindingRecord{ID: f.ID, Severity: f.Severity.String(), Layer: -1, Count: 1, What: fmt.Sprintf("machine program, line %d: %s", f.Line, f.What), Remedy: f.Remedy})
+	}
+	return out
 }
 
 // ReadRecord is what a machine program prints and what forbids it.

@@ -27,6 +27,5 @@
 //
 // Units: mm, s, °C, mm/s, mm³. Positions that are read are on the bed.
 //
-// Limits: one part, one program; what a block means beyond the card's words is
-// not known; crossings of strands are package check's business.
+// Limits: what a block means beyond the card's words is not known.
 package program

@@ -263,6 +263,7 @@ func (m *machine) endStrand() {
 		m.find("short-strand", "leave the strand out or lengthen it", "the strand of line %d is %.2f mm long; the cutter allows no less than %.2f mm", s.Line, s.Length, cd)
 	}
 	m.checkBends()
+	m.checkCrossing()
 	m.rep.Strands++
 	if m.visit.Strand != nil {
 		m.visit.Strand(s)

@@ -57,6 +57,8 @@ func sabotages() []sabotage {
 		{"jump within a strand", `^G1 X\S+( Y\S+)? E0.02\S+$`, 0, "G0 X100 Y100", "no-cut", false},
 		{"strand ends early", `^M96`, 0, "M96 L45\nG0 Z1.2 F900", "cut-misplaced", true},
 		{"strand shorter than the limit", `^G1 X\S+( Y\S+)? E0.02\S+$`, 0, "M96 L45\nG0 Z1.2 F900", "short-strand", true},
+		{"a crossing", `^G1 X105\S* Y\S+ E`, 2, "G1 X105 Y110 E0.04", "crossing", false},
+		{"a crossing with a strand to come", `^G1 X105\S* Y\S+ E`, 0, "G1 X105 Y119 E0.04", "crossing", true},
 		{"no plastic fed in a wall", `^G1 Y\S+ E`, 0, "G1 Y148.374", "dry-print", false},
 		{"plastic at rest", `^G0 Z0.2 F900`, 0, "G0 Z0.2 F900\nG1 E3 F600", "blob", true},
 		{"plastic not brought forward", `^G1 E0.8`, 0, "-", "drawn-back", true},

@@ -1,10 +1,12 @@
 package program
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"sinew/geom"
 	"sinew/printer"
@@ -146,6 +148,7 @@ type machine struct {
 	rep   Report
 	timer *printer.Timer
 	bends bends
+	cross crossings
 	forms []form
 
 	started, ended bool
@@ -188,6 +191,14 @@ func (m *machine) find(id, remedy, format string, a ...any) {
 	m.rep.Findings = append(m.rep.Findings, Finding{id, Stop, m.in.line, fmt.Sprintf(format, a...), remedy})
 }
 
+// warn notes a finding that lets the program pass.
+func (m *machine) warn(id, remedy, format string, a ...any) {
+	m.find(id, remedy, format, a...)
+	if n := len(m.rep.Findings); n > 0 && m.rep.Findings[n-1].ID == id {
+		m.rep.Findings[n-1].Severity = Warn
+	}
+}
+
 func (m *machine) finish() *Report {
 	m.endBead()
 	m.endStrand()
@@ -197,6 +208,7 @@ func (m *machine) finish() *Report {
 	m.timer.Stop()
 	m.rep.Time = m.timer.Total()
 	m.rep.Lines, m.rep.Bytes = m.in.line, m.in.bytes
+	slices.SortStableFunc(m.rep.Findings, func(a, b Finding) int { return cmp.Compare(a.Line, b.Line) })
 	return &m.rep
 }
 

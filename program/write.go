@@ -28,6 +28,10 @@ type Settings struct {
 	PlasticPerKilo     float64 // price
 	TowPerMetre        float64 // price
 	Name, Hash, Advice string  // for the head: the job, its hash, the caution
+
+	// TooHot lets temperatures pass that are over the printer's limits: the
+	// user has seen the finding and allowed it.
+	TooHot bool
 }
 
 // place returns the shift from the drawing to the bed.
@@ -42,10 +46,10 @@ func (s Settings) place(pr *strand.Print, c *printer.Card) geom.Point {
 func validate(pr *strand.Print, c *printer.Card, s Settings) error {
 	var errs []error
 	say := func(format string, a ...any) { errs = append(errs, fmt.Errorf(format, a...)) }
-	if !(s.PlasticTemperature > 0) || s.PlasticTemperature > c.NozzleMax {
+	if !(s.PlasticTemperature > 0) || s.PlasticTemperature > c.NozzleMax && !s.TooHot {
 		say("the plastic's %.0f °C is not within the nozzle's limit, %.0f °C; take another plastic or printer", s.PlasticTemperature, c.NozzleMax)
 	}
-	if s.BedTemperature > c.BedMax {
+	if s.BedTemperature > c.BedMax && !s.TooHot {
 		say("the bed's %.0f °C is over its limit, %.0f °C; take another plastic or printer", s.BedTemperature, c.BedMax)
 	}
 	if c.Process == printer.CoExtruded && !(s.TowArea > 0) {
