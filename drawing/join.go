@@ -35,7 +35,8 @@ func (d *Drawing) Regions(s JoinSettings) ([]geom.Region, error) {
 	}
 	j := newJoiner(pieces)
 	j.dropDoubles(d)
-	if err := j.closeGaps(d, s.Tolerance); err != nil {
+	j.closeGaps(d, s.Tolerance)
+	if err := j.complain(s.Tolerance); err != nil {
 		return nil, err
 	}
 	loops, err := j.loops()
@@ -162,9 +163,8 @@ func (d *Drawing) note(text string) {
 	}
 }
 
-// closeGaps joins loose ends, nearest pairs first, and reports what stays
-// open or branches.
-func (j *joiner) closeGaps(d *Drawing, tol float64) error {
+// closeGaps joins loose ends, nearest pairs first.
+func (j *joiner) closeGaps(d *Drawing, tol float64) {
 	loose := j.loose()
 	type gap struct {
 		dist float64
@@ -198,7 +198,6 @@ func (j *joiner) closeGaps(d *Drawing, tol float64) error {
 		d.note(fmt.Sprintf("%d gaps were closed, the widest %.3g mm", joined, widest))
 		j.connect()
 	}
-	return j.complain(tol)
 }
 
 // loose returns the nodes at which one piece ends, left to right.

@@ -8,13 +8,18 @@ import (
 	"sinew/geom"
 )
 
-func svgRegions(t *testing.T, body string) []geom.Region {
+func mustSVG(t *testing.T, body string) *Drawing {
 	t.Helper()
 	d, err := ReadSVG(strings.NewReader(`<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80">`+body+`</svg>`), Settings{})
 	if err != nil {
 		t.Fatalf("%s: %v", body, err)
 	}
-	r, err := d.Regions(JoinSettings{Tolerance: 0.01})
+	return d
+}
+
+func svgRegions(t *testing.T, body string) []geom.Region {
+	t.Helper()
+	r, err := mustSVG(t, body).Regions(JoinSettings{Tolerance: 0.01})
 	if err != nil {
 		t.Fatalf("%s: %v", body, err)
 	}

@@ -14,6 +14,7 @@ const (
 	Straight             // at one angle
 	Loop                 // turns around holes or pairs of holes
 	Rim                  // turns along the outline
+	Drawn                // given paths, one strand each
 )
 
 // Family is a set of strands that share one phase. Strands are the level
@@ -35,6 +36,12 @@ type Family struct {
 	TiedPhases []float64
 	Angle      float64 // of a Straight family, rad
 	Turns      int     // of Loop and Rim
+	// Paths of a Drawn family are its strands' centre lines as given; its Phase
+	// says nothing. Spacing is the width of bead, mm, that a strand with no
+	// neighbour counts for in the plan.
+	Paths   []geom.Path
+	Spacing float64
+	Smooth  bool // whether the paths may be smoothed
 }
 
 // Layer is one composite layer of the lay-up.
@@ -49,6 +56,7 @@ type Layup struct {
 	Region   geom.Region // of the composite: the part less its walls
 	Families []Family
 	Layers   []Layer
+	Locked   []Lock
 	Rounds   []Round // history of the fit
 	// Neck says how a tow length that cannot pass the part's narrowest section
 	// was answered; nil where it passes.
@@ -56,6 +64,10 @@ type Layup struct {
 	// Notes says in order what was changed of what was asked.
 	Notes []string
 }
+
+// Lock says that the strands of a Drawn family lie in every layer of another:
+// they are laid as they are, and the layer's own strands keep clear of them.
+type Lock struct{ Drawn, Into int }
 
 // Round records one round of the fit of one steered family.
 type Round struct {

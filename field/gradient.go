@@ -14,6 +14,9 @@ type Gradient struct {
 	n    [][6]float64
 	dN   [][6]geom.Point
 	mesh *mesh.Mesh
+	// drawn is the fibre at each point of a family of given paths, which its
+	// phase does not know.
+	drawn []Fibre
 }
 
 // sameSpot is how far, in mm, a point may lie from an integration point of the
@@ -44,7 +47,12 @@ func NewGradient(m *mesh.Mesh, points []geom.Point) *Gradient {
 }
 
 // Operator places points in the family's mesh.
-func (f *Family) Operator(points []geom.Point) *Gradient { return NewGradient(f.Mesh, points) }
+func (f *Family) Operator(points []geom.Point) *Gradient {
+	if f.Paths != nil {
+		return &Gradient{drawn: f.pathFibre(points), mesh: f.Mesh}
+	}
+	return NewGradient(f.Mesh, points)
+}
 
 // Covers reports whether point i lies in the mesh, in an element that carries
 // strands (active nil: all do).
@@ -72,9 +80,12 @@ type Fibre struct {
 	Covered bool    // false: no strand, plain plastic
 }
 
-// FibreAt returns the fibre that the family's phase asks for at point i of
-// its operator.
+// FibreAt returns the fibre that the family's phase, or its paths, ask for at
+// point i of its operator.
 func (f *Family) FibreAt(g *Gradient, i int) Fibre {
+	if g.drawn != nil {
+		return g.drawn[i]
+	}
 	if !g.Covers(i, f.Active) {
 		return Fibre{}
 	}
@@ -82,9 +93,12 @@ func (f *Family) FibreAt(g *Gradient, i int) Fibre {
 	return Fibre{Rho: v.Norm(), Theta: math.Atan2(v.X, -v.Y), Covered: true}
 }
 
-// Length returns the integral of |∇φ| over the active elements: the fibre
-// length of one layer of the family, mm.
+// Length returns the integral of |∇φ| over the active elements, or the length
+// of the paths: the fibre length of one layer of the family, mm.
 func (f *Family) Length() float64 {
+	if f.Paths != nil {
+		return f.pathLength()
+	}
 	s := newSpace(f.Mesh)
 	sum := 0.0
 	for p, v := range s.gradients(f.Phase) {

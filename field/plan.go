@@ -61,6 +61,8 @@ func (p *planner) place() error {
 			f, note = p.loop(r, p.list)
 		case Rim:
 			f, note = p.rim(r)
+		case Drawn:
+			f = p.drawn(r)
 		}
 		if note != "" {
 			p.layup.Notes = append(p.layup.Notes, note)
@@ -298,4 +300,10 @@ func (p *planner) stack() {
 		p.layup.Notes = append(p.layup.Notes, "more than one family has an odd number of layers: the stack is not symmetric and will warp")
 	}
 	p.layup.Layers = layersOf(order, len(p.counts), !p.set.NoShift)
+	for y := range p.layup.Layers {
+		if l := &p.layup.Layers[y]; p.layup.Families[l.Family].Paths != nil {
+			l.Shift = 0 // given paths lie where they are given
+		}
+	}
+	p.layup.Locked = p.set.locks()
 }

@@ -30,6 +30,11 @@ type Request struct {
 	Around  []int   // Loop: one hole feature of the part, or two that the loop joins
 	Turns   int     // of Loop and Rim; 0 means 3
 	Fit     Fit
+	Paths   []geom.Path // of a Drawn family
+	Smooth  bool        // whether they may be smoothed
+	// Into names the family in whose layers the strands of a Drawn family lie,
+	// locked; it then holds no layers of its own. Empty: it fills layers.
+	Into string
 }
 
 // Fit chooses what a steered family follows.
@@ -96,7 +101,7 @@ func (s Settings) withDefaults() Settings {
 			r.Turns = defaultTurns
 		}
 		if r.Name == "" {
-			r.Name = [...]string{"steered", "straight", "loop", "rim"}[r.Kind]
+			r.Name = [...]string{"steered", "straight", "loop", "rim", "drawn"}[r.Kind]
 		}
 	}
 	if s.Progress == nil {
@@ -125,7 +130,7 @@ func (s Settings) validate(in *Input) error {
 		if math.IsNaN(r.Angle) || math.IsInf(r.Angle, 0) {
 			errs = append(errs, fmt.Errorf("%s: the angle is not a number", who))
 		}
-		errs = append(errs, r.validateLoop(in, who))
+		errs = append(errs, r.validateLoop(in, who), s.validateDrawn(i, who))
 	}
 	if layers == 0 {
 		errs = append(errs, errors.New("no family has a layer: ask for at least one"))

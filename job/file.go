@@ -112,13 +112,19 @@ type CoversTable struct {
 
 // FamilyTable is one [[layup.family]].
 type FamilyTable struct {
-	Name    string   `toml:"name" json:"name,omitempty" jsonschema_description:"What the family is called; default its kind."`
-	Kind    string   `toml:"kind" json:"kind" jsonschema:"enum=steered,enum=straight,enum=loop,enum=rim" jsonschema_description:"steered: along the load, around holes; straight: at an angle; loop: turns around holes; rim: turns along the outline."`
-	Layers  int      `toml:"layers" json:"layers" jsonschema_description:"How many layers hold it."`
-	Spacing Length   `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width."`
-	Angle   Angle    `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family."`
-	Around  []string `toml:"around" json:"around,omitempty" jsonschema_description:"Loop: one hole, or two that the loop joins."`
-	Turns   int      `toml:"turns" json:"turns,omitempty" jsonschema_description:"Of a loop or a rim. Default 3."`
+	Name          string        `toml:"name" json:"name,omitempty" jsonschema_description:"What the family is called; default its kind."`
+	Kind          string        `toml:"kind" json:"kind" jsonschema:"enum=steered,enum=straight,enum=loop,enum=rim,enum=drawn" jsonschema_description:"steered: along the load, around holes; straight: at an angle; loop: turns around holes; rim: turns along the outline; drawn: paths of your own, one strand each."`
+	Layers        int           `toml:"layers" json:"layers,omitempty" jsonschema_description:"How many layers hold it. Needed, but for drawn strands that lie in another family's layers (into)."`
+	Spacing       Length        `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width."`
+	Angle         Angle         `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family."`
+	Around        []string      `toml:"around" json:"around,omitempty" jsonschema_description:"Loop: one hole, or two that the loop joins."`
+	Turns         int           `toml:"turns" json:"turns,omitempty" jsonschema_description:"Of a loop or a rim. Default 3."`
+	Drawing       string        `toml:"drawing" json:"drawing,omitempty" jsonschema_description:"Drawn: DXF or SVG file with the paths, relative to the job's folder, in the coordinates of the part's drawing."`
+	Units         string        `toml:"units" json:"units,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=in" jsonschema_description:"Unit of that drawing where it states none."`
+	DrawingLayers []string      `toml:"drawing_layers" json:"drawing_layers,omitempty" jsonschema_description:"Drawing layers to take the paths from; all when left out. A family for each drawing layer gives each its own settings."`
+	Paths         [][][2]Length `toml:"paths" json:"paths,omitempty" jsonschema_description:"Drawn: the paths point by point, instead of a drawing or besides it. A path whose last point is its first is closed."`
+	Smooth        bool          `toml:"smooth" json:"smooth,omitempty" jsonschema_description:"Drawn: corners are rounded towards the tow's least radius, by up to 2 mm or so. Left out: paths are laid as drawn."`
+	Into          string        `toml:"into" json:"into,omitempty" jsonschema_description:"Drawn: name of the family in whose layers these strands lie, locked: that family's own strands flow around them. Left out: they fill layers of their own."`
 }
 
 // MeshTable is [mesh].

@@ -46,6 +46,7 @@ type inputs struct {
 	state      material.State
 	knockdowns []material.KnockDown
 	printer    *printer.Card
+	paths      [][]geom.Path  // of each family, where it is drawn
 	cardKeys   map[string]key // by role
 }
 
@@ -60,6 +61,9 @@ func (j *Job) load(jobText []byte) (*inputs, error) {
 		return nil, err
 	}
 	if err := j.checkFamilies(in); err != nil {
+		return nil, err
+	}
+	if err := j.loadPaths(in); err != nil {
 		return nil, err
 	}
 	var sums []any

@@ -37,7 +37,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state}
+	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state}
 	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
 		in = append(in, j.in.cardKeys[role])
 	}
@@ -142,10 +142,11 @@ func stressAt(cases []Principal) func(geom.Point) float64 {
 
 // requests turns the job's families into the field's.
 func (j *Job) requests() ([]field.Request, error) {
-	kinds := map[string]field.Kind{"steered": field.Steered, "straight": field.Straight, "loop": field.Loop, "rim": field.Rim}
+	kinds := map[string]field.Kind{"steered": field.Steered, "straight": field.Straight, "loop": field.Loop, "rim": field.Rim, "drawn": field.Drawn}
 	var out []field.Request
 	for i, t := range j.file.Layup.Families {
-		r := field.Request{Name: t.Name, Kind: kinds[t.Kind], Layers: t.Layers, Spacing: float64(t.Spacing), Angle: float64(t.Angle), Turns: t.Turns}
+		r := field.Request{Name: t.Name, Kind: kinds[t.Kind], Layers: t.Layers, Spacing: float64(t.Spacing), Angle: float64(t.Angle), Turns: t.Turns,
+			Paths: j.in.paths[i], Smooth: t.Smooth, Into: t.Into}
 		if r.Name == "" {
 			r.Name = t.Kind
 		}

@@ -191,8 +191,11 @@ func (t *LayupTable) check(l *faultList) {
 }
 
 func (t *FamilyTable) check(key string, l *faultList) {
-	l.oneOf(key+".kind", t.Kind, "steered", "straight", "loop", "rim")
-	l.within(key+".layers", float64(t.Layers), 1, maxLayers, "1 to 5000 layers")
+	l.oneOf(key+".kind", t.Kind, "steered", "straight", "loop", "rim", "drawn")
+	if t.Into == "" {
+		l.within(key+".layers", float64(t.Layers), 1, maxLayers, "1 to 5000 layers")
+	}
+	t.checkDrawn(key, l)
 	l.within(key+".spacing", float64(t.Spacing), 0, 50, "a spacing such as \"1 mm\"")
 	l.within(key+".turns", float64(t.Turns), 0, maxTurns, "1 to 200 turns")
 	if t.Kind == "loop" && (len(t.Around) < 1 || len(t.Around) > 2) {

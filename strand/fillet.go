@@ -17,7 +17,7 @@ const SharpShare = 0.5
 func (m *layer) fillet(strands []Strand) []Strand {
 	out := slices.Clone(strands)
 	for i, h := range HalfBeads(strands, m.layup.Region, m.limits.most) {
-		if s := &out[i]; tightest(s.Radii()) < m.limits.radius {
+		if s := &out[i]; !m.given(s) && tightest(s.Radii()) < m.limits.radius {
 			*s = m.filleted(*s, h)
 		}
 	}
@@ -67,6 +67,9 @@ func (m *layer) cutSharp(strands []Strand, dropped *Layer) ([]Strand, int) {
 	for {
 		var chosen []stretch
 		for i := range strands {
+			if m.given(&strands[i]) {
+				continue
+			}
 			radii := strands[i].Radii()
 			if k := slices.Index(radii, tightest(radii)); k >= 0 && radii[k] < SharpShare*m.limits.radius {
 				n := len(strands[i].Points)

@@ -94,6 +94,7 @@ func validate(l *field.Layup) error {
 			errs = append(errs, fmt.Errorf("composite layer %d: there is no family %d", i, y.Family))
 		}
 	}
+	errs = append(errs, validateLocks(l))
 	return errors.Join(errs...)
 }
 
@@ -130,14 +131,21 @@ func (m *layer) fill(out *Layer) {
 // lines makes the strands of one layer, by level.
 func (m *layer) lines(ly field.Layer) laid {
 	var out laid
-	for _, p := range m.pieces(&m.layup.Families[ly.Family], ly) {
+	if m.layup.Families[ly.Family].Paths != nil {
+		out.strands = m.drawn(ly.Family)
+		return out
+	}
+	locked := m.locked(ly.Family)
+	for _, p := range m.pieces(&m.layup.Families[ly.Family], ly, locked) {
 		st := m.strand(p.run, p.level)
+		st.Family = ly.Family
 		if n := st.Length(); n < m.limits.cutter {
 			out.dropped.drop(st.Points, n)
 			continue
 		}
 		out.strands = append(out.strands, st)
 	}
+	out.strands = append(out.strands, locked...)
 	out.strands = m.unbend(out.strands, &out.dropped)
 	out.strands = m.fillet(out.strands)
 	sharp, packed := 0, 0
@@ -147,15 +155,21 @@ func (m *layer) lines(ly field.Layer) laid {
 	return out
 }
 
-// pieces returns the stretches of level lines of one layer, by level.
-func (m *layer) pieces(f *field.Family, ly field.Layer) []piece {
+// pieces returns the stretches of level lines of one layer, by level, clear of
+// the strands that are locked in it.
+func (m *layer) pieces(f *field.Family, ly field.Layer, locked []Strand) []piece {
 	var out []piece
 	for _, line := range trace(f, m.fine[ly.Family], ly.Shift) {
 		for _, r := range m.fringe.clip(line.path) {
 			out = append(out, piece{r, line.level, polyLength(r.pts)})
 		}
 	}
-	return m.fringe.merge(out, m.limits.cutter, m.limits.most)
+	out = m.around(out, locked)
+	for _, s := range locked { // in the way of bridges, themselves never joined
+		out = append(out, piece{run{pts: s.Once(), closed: true}, math.NaN(), math.Inf(1)})
+	}
+	out = m.fringe.merge(out, m.limits.cutter, m.limits.most)
+	return slices.DeleteFunc(out, func(p piece) bool { return math.IsNaN(p.level) })
 }
 
 // drop counts a piece that is too short.

@@ -28,6 +28,9 @@ func (m *layer) sharp(strands []Strand) []stretch {
 	limit := sharpShare * m.limits.radius
 	var out []stretch
 	for i := range strands {
+		if m.given(&strands[i]) {
+			continue
+		}
 		radii := strands[i].Radii()
 		for k := 0; k < len(radii); k++ {
 			if radii[k] >= limit {

@@ -55,10 +55,11 @@ type End int
 
 // The reasons.
 const (
-	Whole   End = iota // closed: no end but the place where it starts
-	AtEdge             // it meets the edge of the composite region
-	AtLimit            // cut so that spacing or radius stays within limits
-	AtBand             // the elements that carry its family end
+	Whole    End = iota // closed: no end but the place where it starts
+	AtEdge              // it meets the edge of the composite region
+	AtLimit             // cut so that spacing or radius stays within limits
+	AtBand              // the elements that carry its family end
+	AtLocked            // it meets a strand that is laid as given
 )
 
 // String returns the reason in words.
@@ -72,6 +73,8 @@ func (e End) String() string {
 		return "cut to keep limits"
 	case AtBand:
 		return "end of the family's area"
+	case AtLocked:
+		return "at a locked strand"
 	}
 	return "unknown"
 }
@@ -86,7 +89,8 @@ type Strand struct {
 	// StartLoop and EndLoop are the loops of the composite region at which the
 	// strand starts and ends, 0 the outline, -1 none.
 	StartLoop, EndLoop int
-	Level              float64 // phase of its level line
+	Level              float64 // phase of its level line; of a given path its number
+	Family             int     // of the lay-up
 }
 
 // BeadKind tells what a plain plastic bead is for.

@@ -48,6 +48,9 @@ func (m *layer) thin(strands []Strand, dropped *Layer) ([]Strand, int) {
 func (m *layer) packed(strands []Strand) []stretch {
 	var out []stretch
 	for i, h := range HalfBeads(strands, m.layup.Region, m.limits.most) {
+		if m.given(&strands[i]) {
+			continue
+		}
 		p := strands[i].Points
 		for k := 0; k < len(p); {
 			if h.Width(k) >= packedBelow*m.limits.least {

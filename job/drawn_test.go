@@ -1,0 +1,68 @@
+package job
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"sinew/strand"
+)
+
+// Drawn strands come from the job file and from a drawing, fill layers of
+// their own or lie locked in another family's.
+func TestDrawnFamilies(t *testing.T) {
+	const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100">
+<g id="along"><path d="M5 105 h90"/></g><g id="other"><path d="M5 95 h90"/></g></svg>`
+	text := strings.Replace(smallText, "[mesh]", `[[layup.family]]
+name = "own layer"
+kind = "drawn"
+layers = 2
+paths = [[["-5 mm", "12 mm"], ["105 mm", "12 mm"]], [["-5 mm", "-12 mm"], ["105 mm", "-12 mm"]]]
+
+[[layup.family]]
+name = "locked"
+kind = "drawn"
+into = "steered"
+drawing = "paths.svg"
+drawing_layers = ["along"]
+[mesh]`, 1)
+	text = strings.Replace(text, `"1.04 mm"`, `"1.68 mm"`, 1)
+	dir := writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing), "paths.svg": svg})
+	r := runJob(t, dir, Options{Workers: 1})
+	own, locked := 0, 0
+	for _, l := range r.Print.Layers {
+		for i := range l.Strands {
+			s := &l.Strands[i]
+			switch {
+			case l.Kind == strand.Composite && l.Family == 1:
+				own++
+				if n := s.Length(); math.Abs(math.Abs(s.Points[0].Y)-12) > 1e-9 || n < 100 {
+					t.Errorf("drawn strand from %v, %g mm long", s.Points[0], n)
+				}
+			case s.Family == 2:
+				locked++
+				if y := s.Points[0].Y; math.Abs(y+5) > 1e-6 || l.Family != 0 {
+					t.Errorf("locked strand at y = %g in a layer of family %d", y, l.Family)
+				}
+			}
+		}
+	}
+	if own != 4 || locked != 2 {
+		t.Errorf("%d drawn and %d locked strands, want 4 and 2", own, locked)
+	}
+	again, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer again.Close()
+	moved := strings.Replace(svg, "M5 105", "M5 106", 1)
+	other := writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing), "paths.svg": moved})
+	j, err := Open(other, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	if again.layKey(key{}) == j.layKey(key{}) {
+		t.Error("strands of a changed drawing would not be laid anew")
+	}
+}
