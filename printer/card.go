@@ -84,6 +84,7 @@ func (c *Card) readTools(r *card.Reader) {
 	c.OffsetsInProgram = r.Choice("tool_offsets", "machine", "program") == "program"
 	c.SwapTime = r.Number("swap_time", unit.Time, 0, maxTime)
 	c.CutTime = r.Number("cut_time", unit.Time, 0, maxTime)
+	c.SpoolTime = r.Optional("spool_time", unit.Time, 0, maxTime, 0)
 	c.HeatTime = r.Number("heat_time", unit.Time, 0, maxTime)
 }
 

@@ -100,6 +100,7 @@ type Card struct {
 	TailFeed             float64 // highest after the cut
 	Fan                  float64 // share, from the second layer on
 	SwapTime, CutTime    float64
+	SpoolTime            float64 // for a change of spool, s
 	HeatTime             float64 // from cold to the first layer, s
 	Acceleration         float64
 	CornerStep           float64 // change of velocity allowed at a corner

@@ -153,12 +153,19 @@ func beadVolume(l *strand.Layer) float64 {
 func strandVolume(l *strand.Layer, c *printer.Card, s Settings) float64 {
 	sum := 0.0
 	for i := range l.Strands {
-		st := &l.Strands[i]
-		for k := 1; k < len(st.Points); k++ {
-			a, b := plasticSection(c, s, st.Width[k-1], l.Height), plasticSection(c, s, st.Width[k], l.Height)
-			m := plasticSection(c, s, (st.Width[k-1]+st.Width[k])/2, l.Height)
-			sum += (a + 4*m + b) / 6 * st.Points[k].Dist(st.Points[k-1])
-		}
+		sum += plasticOf(&l.Strands[i], l.Height, c, s)
+	}
+	return sum
+}
+
+// plasticOf is the plastic that a strand wants, mm³: Simpson's rule from point
+// to point, exact where the tow leaves room along the whole piece.
+func plasticOf(st *strand.Strand, height float64, c *printer.Card, s Settings) float64 {
+	sum := 0.0
+	for k := 1; k < len(st.Points); k++ {
+		a, b := plasticSection(c, s, st.Width[k-1], height), plasticSection(c, s, st.Width[k], height)
+		m := plasticSection(c, s, (st.Width[k-1]+st.Width[k])/2, height)
+		sum += (a + 4*m + b) / 6 * st.Points[k].Dist(st.Points[k-1])
 	}
 	return sum
 }

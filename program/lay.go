@@ -9,7 +9,8 @@ import (
 )
 
 // bead writes one bead of plain plastic.
-func (w *writer) bead(l *strand.Layer, b *strand.Bead) {
+func (w *writer) bead(l *strand.Layer, index int) {
+	b := &l.Beads[index]
 	pts := b.Points
 	if len(pts) < 2 {
 		return
@@ -18,6 +19,7 @@ func (w *writer) bead(l *strand.Layer, b *strand.Bead) {
 		pts = append(append([]geom.Point(nil), pts...), pts[0])
 	}
 	w.take(printer.PlasticTool)
+	w.plasticSpool(l, index, b.Width*l.Height*(geom.Path{Points: pts}).Length())
 	w.goTo(pts[0].Add(w.shift))
 	w.advance()
 	section := b.Width * l.Height
@@ -59,9 +61,11 @@ func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 }
 
 // strand writes one strand from its restart to the end of its tail.
-func (w *writer) strand(l *strand.Layer, s *strand.Strand) {
-	c := w.card
+func (w *writer) strand(l *strand.Layer, index int) {
+	c, s := w.card, &l.Strands[index]
 	w.take(printer.CompositeTool)
+	w.towSpool(l, index, s.Length())
+	w.plasticSpool(l, index, plasticOf(s, l.Height, c, w.set))
 	w.goTo(s.Points[0].Add(w.shift))
 	w.template("restart", printer.Values{"Length": c.RestartLength, "Feed": c.RestartFeed})
 	w.timer.Pause(c.RestartLength/c.RestartFeed, int(Restarting))

@@ -72,7 +72,8 @@ func TestSummary(t *testing.T) {
 	near("plastic in the wall", sum.Plastic[printer.PlasticTool], 50*0.6*0.32, 1e-9)
 	near("anchor", sum.Times[Anchoring], 8/2.5, 0.05)
 	near("restart", sum.Times[Restarting], 46.0/12, 1e-9)
-	near("cost", sum.Cost, 0.1*1.2+(12.1+9.6)*1.14e-6*45+sum.Time/3600*9+sum.Time*450/3.6e6*0.3, 1e-9)
+	near("tow off the spool", sum.TowUsed, 100+46-45, 1e-9)
+	near("cost", sum.Cost, 0.101*1.2+(12.1+9.6)*1.14e-6*45+sum.Time/3600*9+sum.Time*450/3.6e6*0.3, 1e-9)
 	total := 0.0
 	for _, x := range sum.Times {
 		total += x

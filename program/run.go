@@ -87,6 +87,11 @@ func (m *machine) runForm(words []word) error {
 		m.restart(value("Length", m.card.RestartLength), value("Feed", m.card.RestartFeed))
 	case "cut":
 		m.cut()
+	case "pause":
+		m.endBead()
+		m.endStrand()
+		m.rep.Pauses++
+		m.wait(m.card.SpoolTime, SpoolChanging)
 	case "end":
 		m.endBead()
 		m.endStrand()

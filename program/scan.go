@@ -62,6 +62,7 @@ type Report struct {
 	Layers               []Layer
 	Strands, Beads, Cuts int
 	Swaps, Restarts      int
+	Pauses               int        // at which the operator goes on
 	Tow                  float64    // mm laid
 	Plastic              [2]float64 // mm³, by printer.ToolKind
 	Travel               float64    // mm

@@ -18,13 +18,14 @@ const (
 	Walling
 	Covering
 	Patching
+	SpoolChanging
 	activities
 )
 
 // String returns the activity in words.
 func (a Activity) String() string {
 	return [...]string{"heating", "tool swaps", "travel", "drawing plastic back", "feeding tow down", "anchoring strands",
-		"laying strands", "cutting", "walls", "covers", "patches"}[a]
+		"laying strands", "cutting", "walls", "covers", "patches", "spool changes"}[a]
 }
 
 // Activities lists the activities.
@@ -40,7 +41,9 @@ func Activities() []Activity {
 type Summary struct {
 	Bytes                int64
 	Strands, Cuts, Swaps int
-	Tow                  float64             // mm laid
+	Tow                  float64 // mm laid
+	TowUsed              float64 // mm off the spool
+	SpoolChanges         []SpoolChange
 	Plastic              [2]float64          // mm³, by printer.ToolKind
 	Time                 float64             // s, of the motion model
 	Times                [activities]float64 // s, by Activity
@@ -72,7 +75,7 @@ func (w *writer) summary() *Summary {
 	s.TowMass = s.Tow * w.set.TowLinearDensity
 	s.Energy = s.Time * w.card.Power
 	s.CostParts = []CostPart{
-		{"tow", s.Tow / 1000 * w.set.TowPerMetre},
+		{"tow", s.TowUsed / 1000 * w.set.TowPerMetre},
 		{"plastic", s.PlasticMass / 1000 * w.set.PlasticPerKilo},
 		{"machine time", s.Time / 3600 * w.card.PricePerHour},
 	}

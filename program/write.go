@@ -26,6 +26,7 @@ type Settings struct {
 	PlasticDensity     float64 // g/mm³
 	TowLinearDensity   float64 // g/mm
 	PlasticPerKilo     float64 // price
+	Spools             Spools
 	TowPerMetre        float64 // price
 	Name, Hash, Advice string  // for the head: the job, its hash, the caution
 
@@ -64,7 +65,11 @@ func validate(pr *strand.Print, c *printer.Card, s Settings) error {
 			break
 		}
 		for i := range l.Strands {
-			if n := l.Strands[i].Length(); n < c.CutterDistance-cutSlack {
+			n := l.Strands[i].Length()
+			if full := s.Spools.fullTow(); full > 0 && n+c.CutterDistance > full {
+				say("layer %d, strand %d is %.0f mm long; a spool holds %.0f mm of tow, of which %.0f mm stay in the machine; put on a longer spool", l.Index, i, n, full, c.CutterDistance)
+			}
+			if n < c.CutterDistance-cutSlack {
 				say("layer %d, strand %d is %.2f mm long; the cutter allows no less than %.2f mm", l.Index, i, n, c.CutterDistance)
 			}
 			if len(l.Strands[i].Width) != len(l.Strands[i].Points) {
@@ -124,6 +129,7 @@ type writer struct {
 	first     bool    // no layer is finished yet
 	timer     *printer.Timer
 	bends     bends
+	spools    spoolState
 	sum       Summary
 }
 
@@ -131,7 +137,7 @@ func newWriter(out io.Writer, c *printer.Card, s Settings, shift geom.Point) *wr
 	return &writer{
 		out: out, line: make([]byte, 0, blockSize+4096), card: c, set: s, shift: shift, first: true,
 		scale: math.Pow10(c.Words.Decimals), efeed: math.Pow10(c.Words.FeedDecimals),
-		timer: printer.NewTimer(c.Motion()), sum: Summary{},
+		timer: printer.NewTimer(c.Motion()), spools: s.Spools.state(s.PlasticDensity), sum: Summary{},
 	}
 }
 
@@ -180,7 +186,7 @@ func (w *writer) layer(l *strand.Layer) {
 		w.strands(l)
 	}
 	for i := range l.Beads {
-		w.bead(l, &l.Beads[i])
+		w.bead(l, i)
 	}
 	if !strandsFirst {
 		w.strands(l)
@@ -190,7 +196,7 @@ func (w *writer) layer(l *strand.Layer) {
 
 func (w *writer) strands(l *strand.Layer) {
 	for i := range l.Strands {
-		w.strand(l, &l.Strands[i])
+		w.strand(l, i)
 	}
 }
 
