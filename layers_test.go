@@ -21,7 +21,8 @@ sparse              : internal/kernel
 cards               :
 web                 :
 card                : unit
-drawing             : unit geom
+solid               : geom
+drawing             : unit geom solid
 mesh                : geom
 material            : unit card
 printer             : unit card geom
@@ -35,14 +36,14 @@ program             : unit geom material printer part strand
 figure              : geom mesh part strand
 coupon              : unit geom material printer part strand program
 internal/atomicfile :
-job                 : unit geom cards card drawing mesh material printer part stress field strand check proof program coupon internal/atomicfile
+job                 : unit geom cards card solid drawing mesh material printer part stress field strand check proof program coupon internal/atomicfile
 dossier             : unit geom mesh part strand job figure
 study               : unit job
 workbench           : unit web job figure dossier
 cmd/sinew           : unit job dossier study workbench
 internal/near       :
 internal/golden     :
-internal/shapes     : geom
+internal/shapes     : geom solid
 `
 
 // onlyIn names, for a few imports, the rooms that may hold them.

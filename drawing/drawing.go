@@ -1,5 +1,6 @@
-// Package drawing reads exchange formats into plane geometry with labels:
-// DXF (R12 to current, ASCII and binary) and SVG.
+// Package drawing reads exchange formats: DXF (R12 to current, ASCII and
+// binary) and SVG into plane geometry with labels, STL and 3MF into the
+// triangles of a solid.
 //
 // Lines and circular arcs are kept exactly. Curves of other kinds (ellipses,
 // splines, Bézier curves, circles squeezed by a transform) become circular

@@ -21,6 +21,13 @@ func (ps Polygons) Subtract(qs Polygons) Polygons {
 	return combine(ps, qs, func(a, b int32) bool { return a != 0 && b == 0 })
 }
 
+// Wound returns the area around which the polygons wind at least once
+// counter-clockwise: unlike Union it leaves out what they wind around the other
+// way.
+func (ps Polygons) Wound() Polygons {
+	return combine(ps, nil, func(a, _ int32) bool { return a > 0 })
+}
+
 // Offset grows the area by d (shrinks it for negative d) with round corners.
 // The sides of the result stay within tol of the true offset of polygons that
 // have been simplified by tol/4 first: without that the cost of dense outlines
