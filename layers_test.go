@@ -28,15 +28,16 @@ material            : unit card
 printer             : unit card geom
 part                : unit geom
 stress              : geom sparse mesh material part
+plate               : geom sparse mesh material part stress
 field               : geom sparse mesh material part stress
 strand              : geom printer part field mesh
 check               : geom material printer part stress strand
-proof               : geom sparse mesh material part stress field strand
+proof               : geom sparse mesh material part stress plate field strand
 program             : unit geom material printer part strand
 figure              : geom mesh part strand
 coupon              : unit geom material printer part strand program
 internal/atomicfile :
-job                 : unit geom cards card solid drawing mesh material printer part stress field strand check proof program coupon internal/atomicfile
+job                 : unit geom cards card solid drawing mesh material printer part stress plate field strand check proof program coupon internal/atomicfile
 dossier             : unit geom mesh part strand job figure
 study               : unit job
 workbench           : unit web job figure dossier

@@ -43,6 +43,7 @@ const (
 	Fixed   SupportKind = iota // no displacement at all
 	Pinned                     // the feature keeps its shape and place but may turn about its centre
 	Sliding                    // no displacement along Angle, free across it
+	Resting                    // free in the part's plane; held across it alone
 )
 
 // Support holds a feature.
@@ -50,6 +51,10 @@ type Support struct {
 	Feature int
 	Kind    SupportKind
 	Angle   float64 // of the held direction of a Sliding support, rad
+	Across  Across  // how it holds against bending
+	// Spoke is the stiffness of the bolt that holds a Pinned feature, N/mm for
+	// each mm of its rim; 0: rigid.
+	Spoke float64
 }
 
 // LoadKind tells how a force enters a feature.
@@ -62,6 +67,8 @@ const (
 	Traction                 // N/mm² on the thickness face: Force is per mm² of it
 	Pressure                 // along the inward normal; Force.X holds the pressure, N/mm²
 	Grip                     // the feature moves as one along the force and not across it; Force is its total
+	HalfPin                  // a rigid pin without friction: the half of a hole that the force presses on follows it
+	Bolt                     // the feature moves as a rigid body, like one tied by spokes to a bolt, which takes the load
 )
 
 // Load is one force on one feature, part axes.
@@ -69,6 +76,12 @@ type Load struct {
 	Feature int
 	Kind    LoadKind
 	Force   geom.Point // N (or N/mm²: see the kind)
+	// Out and Moment of an Even or a Bolt load act across the part's plane: a
+	// force along z, N, and a moment about the axes x and y, N mm.
+	Out    float64
+	Moment geom.Point
+	// Spoke is the stiffness of a Bolt's spokes, N/mm for each mm of rim; 0: rigid.
+	Spoke float64
 }
 
 // Case is a load case. Factor multiplies all of it: the required load.
@@ -78,6 +91,8 @@ type Case struct {
 	Loads        []Load
 	Acceleration geom.Point // mm/s², acts as body force -density·a on the part's mass; gravity is (0, 9810) for "down is -y"
 	DeltaT       float64    // uniform temperature change, K
+	Bending      Bending    // what acts across the part's plane besides the loads
+	Spin         Spin
 }
 
 // Probe is a place at which the user wants the answer.

@@ -144,10 +144,10 @@ func TestValidate(t *testing.T) {
 		"force NaN":            {func(p *Part) { load(p).Force.X = nan }, "its force is (NaN, 0)"},
 		"bearing on a side":    {func(p *Part) { load(p).Feature = 1 }, `"right" is not a round hole`},
 		"bearing on a square":  {func(p *Part) { load(p).Feature = 4 }, "is not a round hole"},
-		"load on what is held": {func(p *Part) { *load(p) = Load{0, Even, geom.Point{X: 1}} }, `"left" is held`},
+		"load on what is held": {func(p *Part) { *load(p) = Load{Feature: 0, Kind: Even, Force: geom.Point{X: 1}} }, `"left" is held`},
 		"grip on a support": {func(p *Part) {
 			p.Supports[0] = Support{Feature: 0, Kind: Sliding}
-			*load(p) = Load{0, Grip, geom.Point{X: 1}}
+			*load(p) = Load{Feature: 0, Kind: Grip, Force: geom.Point{X: 1}}
 		}, `"left" is held`},
 		"unknown load kind":    {func(p *Part) { load(p).Kind = 12 }, "unknown kind 12"},
 		"unknown support kind": {func(p *Part) { p.Supports[0].Kind = 12 }, "unknown kind 12"},

@@ -112,14 +112,20 @@ func (v *validator) supports() {
 		if !v.has(where, s.Feature) {
 			continue
 		}
-		if s.Kind < Fixed || s.Kind > Sliding {
-			v.add(where, fmt.Sprintf("has the unknown kind %d", s.Kind), "use fixed, pinned or sliding")
+		if s.Kind < Fixed || s.Kind > Resting {
+			v.add(where, fmt.Sprintf("has the unknown kind %d", s.Kind), "use fixed, pinned, sliding or resting")
+		}
+		if s.Across < ByKind || s.Across > Mirrored {
+			v.add(where, fmt.Sprintf("holds across the plane in the unknown way %d", s.Across), "use unheld, held, hinged, clamped or mirrored")
+		}
+		if !finite(s.Spoke) || s.Spoke < 0 || s.Spoke > 0 && s.Kind != Pinned {
+			v.add(where, fmt.Sprintf("has spokes of %g N/mm²", s.Spoke), "give spokes of a pinned feature a stiffness, or none")
 		}
 		if !finite(s.Angle) {
 			v.add(where, fmt.Sprintf("its angle is %g", s.Angle), "give a number")
 		}
 		for _, t := range v.part.Supports[:i] {
-			if t.Feature == s.Feature && (t.Kind != Sliding || s.Kind != Sliding) {
+			if t.Feature == s.Feature && (t.Kind < Sliding || s.Kind < Sliding) {
 				v.add(where, fmt.Sprintf("%q is held twice", v.part.Features[s.Feature].Name), "keep one of its supports")
 			}
 		}
@@ -135,11 +141,16 @@ func (v *validator) cases() {
 		if !(c.Factor > 0) || !finite(c.Factor) {
 			v.add(where, fmt.Sprintf("its factor is %g", c.Factor), "give a factor above 0")
 		}
-		if !finite(c.Acceleration.X, c.Acceleration.Y, c.DeltaT) {
+		if !finite(c.Acceleration.X, c.Acceleration.Y, c.DeltaT) || !c.isNumber() {
 			v.add(where, "its acceleration or temperature change is no number", "give numbers")
 		}
-		if len(c.Loads) == 0 && c.Acceleration == (geom.Point{}) && c.DeltaT == 0 {
+		if !c.Acts() {
 			v.add(where, "nothing acts", "add a load, an acceleration or a temperature change")
+		}
+		for i, q := range c.Bending.Points {
+			if !v.part.Region.Contains(q.At) {
+				v.add(fmt.Sprintf("%s, point load %d", where, i+1), fmt.Sprintf("(%g, %g) lies outside the part", q.At.X, q.At.Y), "move it onto the part")
+			}
 		}
 		for i, l := range c.Loads {
 			v.load(fmt.Sprintf("%s, load %d", where, i+1), l)
@@ -152,20 +163,23 @@ func (v *validator) load(where string, l Load) {
 		return
 	}
 	f := v.part.Features[l.Feature]
-	if l.Kind < Bearing || l.Kind > Grip {
-		v.add(where, fmt.Sprintf("has the unknown kind %d", l.Kind), "use bearing, even, traction, pressure or grip")
+	if l.Kind < Bearing || l.Kind > Bolt {
+		v.add(where, fmt.Sprintf("has the unknown kind %d", l.Kind), "use bearing, even, traction, pressure, grip, half-pin or bolt")
 	}
 	switch {
-	case !finite(l.Force.X, l.Force.Y):
+	case !finite(l.Force.X, l.Force.Y, l.Out, l.Moment.X, l.Moment.Y, l.Spoke) || l.Spoke < 0:
 		v.add(where, fmt.Sprintf("its force is (%g, %g)", l.Force.X, l.Force.Y), "give numbers")
-	case l.Force == (geom.Point{}):
+	case l.Force == (geom.Point{}) && l.Out == 0 && l.Moment == (geom.Point{}):
 		v.add(where, "its force is zero", "give a force, or delete the load")
 	}
-	if l.Kind == Bearing && (f.Kind != Hole || !(f.Diameter > 0)) {
+	if l.Kind != Even && l.Kind != Bolt && (l.Out != 0 || l.Moment != (geom.Point{})) {
+		v.add(where, "its kind takes no force or moment across the plane", "give these to an even or a bolt load")
+	}
+	if (l.Kind == Bearing || l.Kind == HalfPin) && (f.Kind != Hole || !(f.Diameter > 0)) {
 		v.add(where, fmt.Sprintf("%q is not a round hole: no pin bears on it", f.Name), "load a round hole, or spread the force evenly")
 	}
 	for _, s := range v.part.Supports {
-		if s.Feature == l.Feature && (s.Kind == Fixed || l.Kind == Grip) {
+		if s.Feature == l.Feature && (s.Kind == Fixed || l.Kind >= Grip && s.Kind != Resting) {
 			v.add(where, fmt.Sprintf("%q is held, so that the load does nothing to the part", f.Name), "load another feature, or hold another")
 			return
 		}

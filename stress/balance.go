@@ -66,14 +66,14 @@ func (s *System) finish(c *CaseSolution, set *set, i int, sheet *Sheet, applied,
 // stiffness is F²/work, F the sum of the sizes of the loads: for a single load
 // F over the displacement along it, for a grip F over its travel.
 func (s *System) stiffness(c *CaseSolution, pc *part.Case) float64 {
-	if pc.DeltaT != 0 || !(c.Work > 0) || pc.Acceleration != (geom.Point{}) {
+	if pc.DeltaT != 0 || !(c.Work > 0) || pc.Acceleration != (geom.Point{}) || pc.Spin.Rate != 0 {
 		return 0
 	}
 	size := 0.0
 	f := make([]float64, len(c.U))
 	for _, l := range pc.Loads {
 		clear(f)
-		s.outline.addLoad(f, l)
+		s.outline.AddLoad(f, l)
 		r := s.outline.resultant(f, geom.Point{})
 		size += math.Hypot(r[0], r[1])
 	}
@@ -134,7 +134,7 @@ func (s *System) react(c *CaseSolution, held []float64, n int32, e equation, siz
 	held[2*n+1] += f.Y
 	if e.owner < len(c.Reactions) {
 		r := &c.Reactions[e.owner]
-		arm := s.elements.mesh.Nodes[n].Sub(s.outline.center(s.part.Supports[e.owner].Feature))
+		arm := s.elements.mesh.Nodes[n].Sub(s.outline.Center(s.part.Supports[e.owner].Feature))
 		r[0] += f.X
 		r[1] += f.Y
 		r[2] += arm.Cross(f)

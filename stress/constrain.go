@@ -10,14 +10,13 @@ import (
 
 // An equation holds one node along one direction:
 //
-//	normal · u(node) = coef · g[common] + value
+//	normal · u(node) = sum of coef · g[index] + value
 //
 // where g are motions that many nodes share: the turn of a pinned feature, the
 // travel of a grip.
 type equation struct {
 	normal geom.Point // unit vector
-	common int        // index into g, -1: none
-	coef   float64
+	shared []term
 	value  float64
 	owner  int // support, or len(supports) + something else
 }
@@ -29,13 +28,13 @@ const parallelSine = 1e-6
 
 // constraints is all that holds the part in a set of load cases.
 type constraints struct {
-	outline   *outline
+	outline   *Outline
 	equations map[int32][]equation // by node
 	order     []int32              // nodes in the order in which they came
 	commons   []geom.Point         // place of each shared motion
 }
 
-func newConstraints(o *outline) *constraints {
+func newConstraints(o *Outline) *constraints {
 	return &constraints{outline: o, equations: map[int32][]equation{}}
 }
 
@@ -57,21 +56,21 @@ func (c *constraints) support(s part.Support, owner int) {
 	switch s.Kind {
 	case part.Fixed:
 		for _, n := range nodes {
-			c.hold(n, equation{normal: alongX, common: -1, owner: owner})
-			c.hold(n, equation{normal: alongY, common: -1, owner: owner})
+			c.hold(n, equation{normal: alongX, owner: owner})
+			c.hold(n, equation{normal: alongY, owner: owner})
 		}
 	case part.Sliding:
 		normal := direction(s.Angle)
 		for _, n := range nodes {
-			c.hold(n, equation{normal: normal, common: -1, owner: owner})
+			c.hold(n, equation{normal: normal, owner: owner})
 		}
 	case part.Pinned:
 		center := c.center(s.Feature)
 		turn := c.common(center)
 		for _, n := range nodes {
 			arm := c.outline.mesh.Nodes[n].Sub(center).Left()
-			c.hold(n, equation{normal: alongX, common: turn, coef: arm.X, owner: owner})
-			c.hold(n, equation{normal: alongY, common: turn, coef: arm.Y, owner: owner})
+			c.hold(n, equation{normal: alongX, shared: []term{{turn, arm.X}}, owner: owner})
+			c.hold(n, equation{normal: alongY, shared: []term{{turn, arm.Y}}, owner: owner})
 		}
 	}
 }
@@ -80,8 +79,38 @@ func (c *constraints) support(s part.Support, owner int) {
 func (c *constraints) grip(feature int, e geom.Point, owner int) {
 	travel := c.common(c.center(feature))
 	for _, n := range c.outline.nodes[feature] {
-		c.hold(n, equation{normal: e, common: travel, coef: 1, owner: owner})
-		c.hold(n, equation{normal: e.Left(), common: -1, owner: owner})
+		c.hold(n, equation{normal: e, shared: []term{{travel, 1}}, owner: owner})
+		c.hold(n, equation{normal: e.Left(), owner: owner})
+	}
+}
+
+// halfPin lets the half of a hole that a rigid pin presses on follow it along
+// the force, free of friction: along the radius r every node moves by the
+// travel times r·e.
+func (c *constraints) halfPin(feature int, e geom.Point, owner int) {
+	center := c.center(feature)
+	travel := c.common(center)
+	for _, n := range c.outline.nodes[feature] {
+		r := c.outline.mesh.Nodes[n].Sub(center)
+		r = r.Scale(1 / r.Norm())
+		if cosine := r.Dot(e); cosine > pressedCosine {
+			c.hold(n, equation{normal: r, shared: []term{{travel, cosine}}, owner: owner})
+		}
+	}
+}
+
+// pressedCosine: a node square to the force is not pressed on; drawings put
+// nodes there to rounding.
+const pressedCosine = 1e-9
+
+// bolt lets the nodes of a feature move as a rigid body.
+func (c *constraints) bolt(feature int, owner int) {
+	center := c.center(feature)
+	x, y, turn := c.common(center), c.common(center), c.common(center)
+	for _, n := range c.outline.nodes[feature] {
+		arm := c.outline.mesh.Nodes[n].Sub(center).Left()
+		c.hold(n, equation{normal: alongX, shared: []term{{x, 1}, {turn, arm.X}}, owner: owner})
+		c.hold(n, equation{normal: alongY, shared: []term{{y, 1}, {turn, arm.Y}}, owner: owner})
 	}
 }
 
@@ -89,8 +118,8 @@ func (c *constraints) grip(feature int, e geom.Point, owner int) {
 func (c *constraints) enforce(e Enforced, owner int) {
 	for _, n := range c.outline.nodes[e.Feature] {
 		u := e.Move(c.outline.mesh.Nodes[n])
-		c.hold(n, equation{normal: alongX, common: -1, value: u.X, owner: owner})
-		c.hold(n, equation{normal: alongY, common: -1, value: u.Y, owner: owner})
+		c.hold(n, equation{normal: alongX, value: u.X, owner: owner})
+		c.hold(n, equation{normal: alongY, value: u.Y, owner: owner})
 	}
 }
 
@@ -99,12 +128,12 @@ func (c *constraints) common(at geom.Point) int {
 	return len(c.commons) - 1
 }
 
-// center returns the centre of a round hole or the mean of a feature's nodes.
 func (c *constraints) center(feature int) geom.Point {
-	return c.outline.center(feature)
+	return c.outline.Center(feature)
 }
 
-func (o *outline) center(feature int) geom.Point {
+// Center returns the centre of a round hole or the mean of a feature's nodes.
+func (o *Outline) Center(feature int) geom.Point {
 	f := &o.part.Features[feature]
 	if f.Diameter > 0 {
 		return f.Center
@@ -159,10 +188,13 @@ type term struct {
 }
 
 func (e equation) terms(scale float64) []term {
-	if e.common < 0 || e.coef*scale == 0 {
-		return nil
+	var list []term
+	for _, t := range e.shared {
+		if t.coef*scale != 0 {
+			list = append(list, term{t.index, t.coef * scale})
+		}
 	}
-	return []term{{e.common, e.coef * scale}}
+	return list
 }
 
 // motions returns how a held node may move in x and y. left holds the
@@ -198,8 +230,8 @@ func (c *constraints) remainder(e equation, x, y motion) []float64 {
 	for _, t := range y.common {
 		row[t.index] += e.normal.Y * t.coef
 	}
-	if e.common >= 0 {
-		row[e.common] -= e.coef
+	for _, t := range e.shared {
+		row[t.index] -= t.coef
 	}
 	row[len(c.commons)] = e.value - e.normal.X*x.value - e.normal.Y*y.value
 	return row
@@ -220,12 +252,12 @@ type tie struct {
 // tie solves the equations of all nodes.
 func (c *constraints) tie() (*tie, error) {
 	nodes := c.outline.mesh.Nodes
-	e := &echelon{columns: len(c.commons)}
+	e := &Echelon{Columns: len(c.commons)}
 	held := map[int32][2]motion{}
 	for _, n := range c.order {
 		x, y, left := c.motions(n)
 		for _, row := range left {
-			if !e.add(row) {
+			if !e.Add(row) {
 				p := nodes[n]
 				return nil, fmt.Errorf("two supports contradict each other at (%.6g, %.6g): one moves that corner, the other holds it", p.X, p.Y)
 			}
@@ -248,21 +280,21 @@ type sharedMotion struct {
 
 // sharedUnknowns numbers the shared motions that the equations leave free and
 // returns all of them in these terms.
-func (t *tie) sharedUnknowns(e *echelon, at []geom.Point) []sharedMotion {
+func (t *tie) sharedUnknowns(e *Echelon, at []geom.Point) []sharedMotion {
 	unknown := map[int]int{}
-	for _, c := range e.free() {
+	for _, c := range e.Free() {
 		unknown[c] = t.next(at[c])
 	}
 	shared := make([]sharedMotion, len(at))
 	for c := range shared {
-		r := e.rowOf(c)
+		r := e.RowOf(c)
 		if r < 0 {
 			shared[c].terms = []term{{unknown[c], 1}}
 			continue
 		}
-		shared[c].value = e.rows[r][e.columns]
-		for _, f := range e.free() {
-			if k := -e.rows[r][f]; k != 0 {
+		shared[c].value = e.Rows[r][e.Columns]
+		for _, f := range e.Free() {
+			if k := -e.Rows[r][f]; k != 0 {
 				shared[c].terms = append(shared[c].terms, term{unknown[f], k})
 			}
 		}

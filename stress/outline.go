@@ -9,16 +9,17 @@ import (
 	"sinew/part"
 )
 
-// outline knows which element sides make up each feature of the part.
-type outline struct {
+// Outline knows which element sides make up each feature of the part.
+type Outline struct {
 	mesh  *mesh.Mesh
 	part  *part.Part
 	sides [][]int   // per feature: indices into mesh.Boundary
 	nodes [][]int32 // per feature: its nodes, ascending
 }
 
-func newOutline(m *mesh.Mesh, p *part.Part) (*outline, error) {
-	o := &outline{mesh: m, part: p, sides: make([][]int, len(p.Features)), nodes: make([][]int32, len(p.Features))}
+// NewOutline finds the element sides of each feature.
+func NewOutline(m *mesh.Mesh, p *part.Part) (*Outline, error) {
+	o := &Outline{mesh: m, part: p, sides: make([][]int, len(p.Features)), nodes: make([][]int32, len(p.Features))}
 	for f := range p.Features {
 		feature := &p.Features[f]
 		for i, b := range m.Boundary {
@@ -42,8 +43,14 @@ func owns(f *part.Feature, b mesh.BoundaryEdge) bool {
 	return f.Kind == part.Hole || slices.Contains(f.Edges, int(b.Edge))
 }
 
-// check returns an error if a feature does not exist or has no element side.
-func (o *outline) check(feature int, who string) error {
+// Nodes returns the nodes of a feature, ascending.
+func (o *Outline) Nodes(feature int) []int32 { return o.nodes[feature] }
+
+// Sides returns the element sides of a feature, as indices into Mesh.Boundary.
+func (o *Outline) Sides(feature int) []int { return o.sides[feature] }
+
+// Check returns an error if a feature does not exist or has no element side.
+func (o *Outline) Check(feature int, who string) error {
 	if feature < 0 || feature >= len(o.sides) {
 		return fmt.Errorf("%s refers to feature %d, the part has %d", who, feature, len(o.sides))
 	}
@@ -53,7 +60,7 @@ func (o *outline) check(feature int, who string) error {
 	return nil
 }
 
-func (o *outline) name(feature int) string { return fmt.Sprintf("%q", o.part.Features[feature].Name) }
+func (o *Outline) name(feature int) string { return fmt.Sprintf("%q", o.part.Features[feature].Name) }
 
 // gauss5 is the five-point Gauss rule on (0, 1); enough for the cosine of a
 // bearing on a curved side (Abramowitz & Stegun, table 25.4).
@@ -65,54 +72,54 @@ var gauss5 = [5][2]float64{
 	{0.9530899229693320, 0.1184634425280945},
 }
 
-// place is a point of an element side: where it is, the unit tangent in the
+// Place is a point of an element side: where it is, the unit tangent in the
 // loop's direction, and the length it stands for.
-type place struct {
-	at, tangent geom.Point
-	length      float64
-	share       [3]float64 // of a force there among the nodes A, Mid, B
+type Place struct {
+	At, Tangent geom.Point
+	Length      float64
+	Share       [3]float64 // of a force there among the nodes A, Mid, B
 }
 
-// places returns the integration points of an element side.
-func (o *outline) places(side int) [5]place {
+// Places returns the integration points of an element side.
+func (o *Outline) Places(side int) [5]Place {
 	b := o.mesh.Boundary[side]
 	p, q, r := o.mesh.Nodes[b.A], o.mesh.Nodes[b.Mid], o.mesh.Nodes[b.B]
-	var out [5]place
+	var out [5]Place
 	for i, g := range gauss5 {
 		t := g[0]
 		n := [3]float64{(1 - t) * (1 - 2*t), 4 * t * (1 - t), t * (2*t - 1)}
 		d := p.Scale(4*t - 3).Add(q.Scale(4 - 8*t)).Add(r.Scale(4*t - 1))
 		l := d.Norm()
-		out[i] = place{
-			at:      p.Scale(n[0]).Add(q.Scale(n[1])).Add(r.Scale(n[2])),
-			tangent: d.Scale(1 / l),
-			length:  l * g[1],
-			share:   n,
+		out[i] = Place{
+			At:      p.Scale(n[0]).Add(q.Scale(n[1])).Add(r.Scale(n[2])),
+			Tangent: d.Scale(1 / l),
+			Length:  l * g[1],
+			Share:   n,
 		}
 	}
 	return out
 }
 
-// length of a feature, mm.
-func (o *outline) length(feature int) float64 {
+// Length of a feature, mm.
+func (o *Outline) Length(feature int) float64 {
 	sum := 0.0
 	for _, s := range o.sides[feature] {
-		for _, p := range o.places(s) {
-			sum += p.length
+		for _, p := range o.Places(s) {
+			sum += p.Length
 		}
 	}
 	return sum
 }
 
 // spread adds to f the nodal forces of a line force (N/mm) along a feature.
-func (o *outline) spread(f []float64, feature int, force func(place) geom.Point) {
+func (o *Outline) spread(f []float64, feature int, force func(Place) geom.Point) {
 	for _, s := range o.sides[feature] {
 		b := o.mesh.Boundary[s]
-		for _, p := range o.places(s) {
-			t := force(p).Scale(p.length)
+		for _, p := range o.Places(s) {
+			t := force(p).Scale(p.Length)
 			for i, n := range [3]int32{b.A, b.Mid, b.B} {
-				f[2*n] += p.share[i] * t.X
-				f[2*n+1] += p.share[i] * t.Y
+				f[2*n] += p.Share[i] * t.X
+				f[2*n+1] += p.Share[i] * t.Y
 			}
 		}
 	}

@@ -48,7 +48,7 @@ func (s *System) read(r *Reading, c *CaseSolution, stress, strain [][3]float64, 
 	probe := &s.part.Probes[r.Probe]
 	var e [3]float64
 	if probe.Feature >= 0 {
-		if err := s.outline.check(probe.Feature, fmt.Sprintf("probe %q", probe.Name)); err != nil {
+		if err := s.outline.Check(probe.Feature, fmt.Sprintf("probe %q", probe.Name)); err != nil {
 			return err
 		}
 		n := s.mostStressed(probe.Feature, stress)
@@ -99,10 +99,10 @@ func (s *System) meanDisplacement(feature int, u []float64) geom.Point {
 	length := 0.0
 	for _, i := range s.outline.sides[feature] {
 		b := s.elements.mesh.Boundary[i]
-		for _, p := range s.outline.places(i) {
-			length += p.length
+		for _, p := range s.outline.Places(i) {
+			length += p.Length
 			for k, n := range [3]int32{b.A, b.Mid, b.B} {
-				sum = sum.Add(geom.Point{X: u[2*n], Y: u[2*n+1]}.Scale(p.share[k] * p.length))
+				sum = sum.Add(geom.Point{X: u[2*n], Y: u[2*n+1]}.Scale(p.Share[k] * p.Length))
 			}
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sinew/geom"
+	"sinew/mesh"
 )
 
 // patchPoints is the least number of integration points behind a recovered
@@ -14,20 +15,24 @@ const patchPoints = 12
 // nTerms of the complete quadratic 1, x, y, x², xy, y².
 const nTerms = 6
 
-// recovery holds, for each corner node, the elements around it from which
+// Recovery holds, for each corner node, the elements around it from which
 // its values are fitted.
-type recovery struct {
-	elements *elements
-	patch    [][]int32 // per node; nil for mid-side nodes
-	ends     [][2]int32
-	size     []float64
+type Recovery struct {
+	mesh   *mesh.Mesh
+	at     []geom.Point // integration points
+	perTri int
+	patch  [][]int32 // per node; nil for mid-side nodes
+	ends   [][2]int32
+	size   []float64
 }
 
-func newRecovery(e *elements) *recovery {
-	n := len(e.mesh.Nodes)
-	r := &recovery{elements: e, patch: make([][]int32, n), ends: make([][2]int32, n), size: make([]float64, n)}
+// NewRecovery prepares patch recovery on a mesh from values at integration
+// points, perTri for each triangle.
+func NewRecovery(m *mesh.Mesh, at []geom.Point, perTri int) *Recovery {
+	n := len(m.Nodes)
+	r := &Recovery{mesh: m, at: at, perTri: perTri, patch: make([][]int32, n), ends: make([][2]int32, n), size: make([]float64, n)}
 	around := make([][]int32, n)
-	for t, tri := range e.mesh.Tris {
+	for t, tri := range m.Tris {
 		for k := range 3 {
 			around[tri[k]] = append(around[tri[k]], int32(t))
 			r.ends[tri[3+k]] = [2]int32{tri[k], tri[(k+1)%3]}
@@ -39,12 +44,12 @@ func newRecovery(e *elements) *recovery {
 		}
 		r.ends[v] = [2]int32{int32(v), int32(v)}
 		r.patch[v] = around[v]
-		for grown := 0; PointsPerTri*len(r.patch[v]) < patchPoints && grown < 3; grown++ {
+		for grown := 0; perTri*len(r.patch[v]) < patchPoints && grown < 3; grown++ {
 			r.patch[v] = r.grow(r.patch[v], around)
 		}
 		for _, t := range r.patch[v] {
-			for _, m := range e.mesh.Tris[t] {
-				r.size[v] = math.Max(r.size[v], e.mesh.Nodes[m].Dist(e.mesh.Nodes[v]))
+			for _, k := range m.Tris[t] {
+				r.size[v] = math.Max(r.size[v], m.Nodes[k].Dist(m.Nodes[v]))
 			}
 		}
 	}
@@ -52,11 +57,11 @@ func newRecovery(e *elements) *recovery {
 }
 
 // grow returns the patch and all elements that share a corner with it.
-func (r *recovery) grow(patch []int32, around [][]int32) []int32 {
+func (r *Recovery) grow(patch []int32, around [][]int32) []int32 {
 	var out []int32
 	for _, t := range patch {
 		for k := range 3 {
-			out = append(out, around[r.elements.mesh.Tris[t][k]]...)
+			out = append(out, around[r.mesh.Tris[t][k]]...)
 		}
 	}
 	slices.Sort(out)
@@ -80,11 +85,11 @@ func (f *fit) at(p geom.Point) (v [3]float64) {
 	return v
 }
 
-// nodal recovers values at the nodes from values at the integration points:
+// Nodal recovers values at the nodes from values at the integration points:
 // least-squares quadratics over the patch of elements around each corner
 // node; a mid-side node takes the mean of the two at its ends.
 // Zienkiewicz & Zhu, Int. J. Numer. Methods Eng. 33 (1992) 1331.
-func (r *recovery) nodal(values [][3]float64, workers int) [][3]float64 {
+func (r *Recovery) Nodal(values [][3]float64, workers int) [][3]float64 {
 	fits := make([]fit, len(r.patch))
 	share(len(fits), workers, func(lo, hi int) {
 		for v := lo; v < hi; v++ {
@@ -95,7 +100,7 @@ func (r *recovery) nodal(values [][3]float64, workers int) [][3]float64 {
 	})
 	out := make([][3]float64, len(r.patch))
 	for n := range out {
-		p := r.elements.mesh.Nodes[n]
+		p := r.mesh.Nodes[n]
 		a, b := fits[r.ends[n][0]].at(p), fits[r.ends[n][1]].at(p)
 		for k := range a {
 			out[n][k] = (a[k] + b[k]) / 2
@@ -104,13 +109,13 @@ func (r *recovery) nodal(values [][3]float64, workers int) [][3]float64 {
 	return out
 }
 
-func (r *recovery) fitAt(v int, values [][3]float64) fit {
-	f := fit{center: r.elements.mesh.Nodes[v], scale: 1 / r.size[v]}
+func (r *Recovery) fitAt(v int, values [][3]float64) fit {
+	f := fit{center: r.mesh.Nodes[v], scale: 1 / r.size[v]}
 	var normal [nTerms][nTerms]float64
 	for _, t := range r.patch[v] {
-		for k := range PointsPerTri {
-			i := int(t)*PointsPerTri + k
-			p := r.elements.at[i]
+		for k := range r.perTri {
+			i := int(t)*r.perTri + k
+			p := r.at[i]
 			x, y := (p.X-f.center.X)*f.scale, (p.Y-f.center.Y)*f.scale
 			m := [nTerms]float64{1, x, y, x * x, x * y, y * y}
 			for a := range m {
@@ -182,9 +187,9 @@ func solveNormal(normal *[nTerms][nTerms]float64, x *[nTerms][3]float64, terms i
 // element's own.
 func (s *System) Nodal(values [][3]float64) [][3]float64 {
 	if s.recovery == nil {
-		s.recovery = newRecovery(s.elements)
+		s.recovery = NewRecovery(s.elements.mesh, s.elements.at, PointsPerTri)
 	}
-	return s.recovery.nodal(values, s.workers)
+	return s.recovery.Nodal(values, s.workers)
 }
 
 // Resultants returns the force per width (N/mm: 11, 22, 12) at the integration

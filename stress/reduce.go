@@ -7,17 +7,17 @@ import "math"
 // lengths and unit vectors, good to about 1e-15.
 const rowTolerance = 1e-9
 
-// echelon keeps linear equations in reduced row echelon form while they come
+// Echelon keeps linear equations in reduced row echelon form while they come
 // in one by one. The last column is the right side.
-type echelon struct {
-	columns int // without the right side
-	rows    [][]float64
+type Echelon struct {
+	Columns int // without the right side
+	Rows    [][]float64
 	pivot   []int // column of each row's one
 }
 
-// add takes one equation. It reports false when the equation contradicts
+// Add takes one equation. It reports false when the equation contradicts
 // those before.
-func (e *echelon) add(row []float64) bool {
+func (e *Echelon) Add(row []float64) bool {
 	size := 0.0
 	for _, v := range row {
 		size = math.Max(size, math.Abs(v))
@@ -25,28 +25,40 @@ func (e *echelon) add(row []float64) bool {
 	if size == 0 {
 		return true
 	}
-	row = append([]float64(nil), row...)
-	for i, r := range e.rows {
-		subtract(row, r, row[e.pivot[i]])
+	rest, taken := e.Take(row, e.Columns)
+	return taken || math.Abs(rest[e.Columns]) <= rowTolerance*size
+}
+
+// Take is Add for an equation that may only determine one of the first so
+// many columns. Where it has nothing to say of them, the rest of it over the
+// other columns comes back and taken is false.
+func (e *Echelon) Take(row []float64, among int) (rest []float64, taken bool) {
+	size := 0.0
+	for _, v := range row[:e.Columns] {
+		size = math.Max(size, math.Abs(v))
 	}
-	best := 0
-	for c := range e.columns {
-		if math.Abs(row[c]) > math.Abs(row[best]) {
+	rest = append([]float64(nil), row...)
+	for i, r := range e.Rows {
+		subtract(rest, r, rest[e.pivot[i]])
+	}
+	best := -1
+	for c := range among {
+		if best < 0 || math.Abs(rest[c]) > math.Abs(rest[best]) {
 			best = c
 		}
 	}
-	if e.columns == 0 || math.Abs(row[best]) <= rowTolerance*size {
-		return math.Abs(row[e.columns]) <= rowTolerance*size
+	if best < 0 || math.Abs(rest[best]) <= rowTolerance*size {
+		return rest, false
 	}
-	p := row[best]
-	for c := range row {
-		row[c] /= p
+	p := rest[best]
+	for c := range rest {
+		rest[c] /= p
 	}
-	for _, r := range e.rows {
-		subtract(r, row, r[best])
+	for _, r := range e.Rows {
+		subtract(r, rest, r[best])
 	}
-	e.rows, e.pivot = append(e.rows, row), append(e.pivot, best)
-	return true
+	e.Rows, e.pivot = append(e.Rows, rest), append(e.pivot, best)
+	return nil, true
 }
 
 func subtract(a, b []float64, s float64) {
@@ -55,18 +67,19 @@ func subtract(a, b []float64, s float64) {
 	}
 }
 
-// free returns the columns that no equation determines, ascending.
-func (e *echelon) free() []int {
+// Free returns the columns that no equation determines, ascending.
+func (e *Echelon) Free() []int {
 	var list []int
-	for c := range e.columns {
-		if e.rowOf(c) < 0 {
+	for c := range e.Columns {
+		if e.RowOf(c) < 0 {
 			list = append(list, c)
 		}
 	}
 	return list
 }
 
-func (e *echelon) rowOf(column int) int {
+// RowOf returns the row that determines a column, or -1.
+func (e *Echelon) RowOf(column int) int {
 	for i, p := range e.pivot {
 		if p == column {
 			return i
@@ -75,14 +88,14 @@ func (e *echelon) rowOf(column int) int {
 	return -1
 }
 
-// null returns a basis of what solves the equations with right side zero, one
+// Null returns a basis of what solves the equations with right side zero, one
 // vector for each free column.
-func (e *echelon) null() [][]float64 {
+func (e *Echelon) Null() [][]float64 {
 	var basis [][]float64
-	for _, c := range e.free() {
-		v := make([]float64, e.columns)
+	for _, c := range e.Free() {
+		v := make([]float64, e.Columns)
 		v[c] = 1
-		for i, r := range e.rows {
+		for i, r := range e.Rows {
 			v[e.pivot[i]] = -r[c]
 		}
 		basis = append(basis, v)

@@ -29,21 +29,21 @@ func (e *FreeMotionError) Error() string {
 // with the shared motions as further columns the equations of all nodes are
 // brought to echelon form; what remains free is a mechanism.
 func (c *constraints) freeMotions(center geom.Point, size float64) [][]float64 {
-	e := &echelon{columns: 3 + len(c.commons)}
-	row := make([]float64, e.columns+1)
+	e := &Echelon{Columns: 3 + len(c.commons)}
+	row := make([]float64, e.Columns+1)
 	for _, n := range c.order {
 		arm := c.outline.mesh.Nodes[n].Sub(center).Left().Scale(1 / size)
 		for _, q := range c.equations[n] {
 			clear(row)
 			row[0], row[1], row[2] = q.normal.X, q.normal.Y, q.normal.Dot(arm)
-			if q.common >= 0 {
-				row[3+q.common] = -q.coef
+			for _, t := range q.shared {
+				row[3+t.index] -= t.coef
 			}
-			e.add(row)
+			e.Add(row)
 		}
 	}
 	var motions [][]float64
-	for _, v := range e.null() {
+	for _, v := range e.Null() {
 		if math.Abs(v[0])+math.Abs(v[1])+math.Abs(v[2]) > rowTolerance {
 			motions = append(motions, v[:3])
 		}
@@ -63,12 +63,12 @@ func (c *constraints) checkRigid(cases []string) error {
 	}
 	// Combining the motions shows the plain ones: two free motions with a turn
 	// in both are one turn and one translation.
-	e := &echelon{columns: 3}
+	e := &Echelon{Columns: 3}
 	for _, m := range motions {
-		e.add([]float64{m[2], m[0], m[1], 0}) // turn first, so that it stays in one row
+		e.Add([]float64{m[2], m[0], m[1], 0}) // turn first, so that it stays in one row
 	}
 	err := &FreeMotionError{Cases: cases, Remedy: "hold it there with a support (fixed, pinned or sliding)"}
-	for _, r := range e.rows {
+	for _, r := range e.Rows {
 		err.Motions = append(err.Motions, c.describe(r[1], r[2], r[0], center, size))
 	}
 	return err
@@ -95,7 +95,7 @@ func (c *constraints) describe(x, y, turn float64, center geom.Point, size float
 	}
 	for f := range c.outline.part.Features {
 		nodes := c.outline.nodes[f]
-		if len(nodes) > 0 && len(c.equations[nodes[0]]) > 0 && c.outline.center(f).Dist(p) < placeTolerance*size {
+		if len(nodes) > 0 && len(c.equations[nodes[0]]) > 0 && c.outline.Center(f).Dist(p) < placeTolerance*size {
 			return fmt.Sprintf("rotation about %s", c.outline.name(f))
 		}
 	}

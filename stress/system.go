@@ -31,12 +31,12 @@ type Enforced struct {
 type System struct {
 	part     *part.Part
 	elements *elements
-	outline  *outline
+	outline  *Outline
 	workers  int
 	sets     []*set
 	setOf    []int // per case
 	stop     func() bool
-	recovery *recovery // made when first asked for
+	recovery *Recovery // made when first asked for
 }
 
 // set is a group of cases that are held alike: one matrix, one factorisation.
@@ -63,7 +63,7 @@ func NewSystem(m *mesh.Mesh, p *part.Part, s Settings) (*System, error) {
 	if err != nil {
 		return nil, err
 	}
-	o, err := newOutline(m, p)
+	o, err := NewOutline(m, p)
 	if err != nil {
 		return nil, err
 	}
@@ -86,15 +86,15 @@ func NewSystem(m *mesh.Mesh, p *part.Part, s Settings) (*System, error) {
 func (s *System) check(set Settings) error {
 	var errs []error
 	for i, h := range s.part.Supports {
-		errs = append(errs, s.outline.check(h.Feature, fmt.Sprintf("support %d", i+1)))
+		errs = append(errs, s.outline.Check(h.Feature, fmt.Sprintf("support %d", i+1)))
 	}
 	for _, e := range set.Enforced {
-		errs = append(errs, s.outline.check(e.Feature, "enforced displacement"))
+		errs = append(errs, s.outline.Check(e.Feature, "enforced displacement"))
 	}
 	for i := range s.part.Cases {
 		c := &s.part.Cases[i]
 		for _, l := range c.Loads {
-			errs = append(errs, s.outline.checkLoad(c, l))
+			errs = append(errs, s.outline.CheckLoad(c, l))
 		}
 		if sum := c.Factor + c.DeltaT + c.Acceleration.X + c.Acceleration.Y; math.IsNaN(sum) || math.IsInf(sum, 0) {
 			errs = append(errs, fmt.Errorf("case %q: factor, temperature change and acceleration must be finite", c.Name))
@@ -106,19 +106,28 @@ func (s *System) check(set Settings) error {
 	return errors.Join(errs...)
 }
 
-// gripsOf returns what a case grips: feature and direction, sorted, a grip
-// and its opposite being the same.
+// gripsOf returns what the loads of a case hold of the part's shape: kind,
+// feature and direction, sorted, a grip and its opposite being the same.
 func gripsOf(c *part.Case) []gripKey {
 	var list []gripKey
 	for _, l := range c.Loads {
-		if l.Kind == part.Grip {
+		switch l.Kind {
+		case part.Grip:
 			e := gripDirection(l)
-			list = append(list, gripKey{l.Feature, e.X, e.Y})
+			list = append(list, gripKey{l.Kind, l.Feature, e.X, e.Y})
+		case part.HalfPin:
+			e := direction(math.Atan2(l.Force.Y, l.Force.X))
+			list = append(list, gripKey{l.Kind, l.Feature, e.X, e.Y})
+		case part.Bolt:
+			list = append(list, gripKey{l.Kind, l.Feature, 0, 0})
 		}
 	}
 	slices.SortFunc(list, func(a, b gripKey) int {
 		if a.feature != b.feature {
 			return a.feature - b.feature
+		}
+		if a.kind != b.kind {
+			return int(a.kind - b.kind)
 		}
 		if a.x != b.x {
 			return int(math.Copysign(1, a.x-b.x))
@@ -129,6 +138,7 @@ func gripsOf(c *part.Case) []gripKey {
 }
 
 type gripKey struct {
+	kind    part.LoadKind
 	feature int
 	x, y    float64
 }
@@ -167,7 +177,14 @@ func (s *System) prepare(set *set, settings Settings) error {
 		owner++
 	}
 	for _, g := range gripsOf(&s.part.Cases[set.cases[0]]) {
-		c.grip(g.feature, geom.Point{X: g.x, Y: g.y}, owner)
+		switch g.kind {
+		case part.Grip:
+			c.grip(g.feature, geom.Point{X: g.x, Y: g.y}, owner)
+		case part.HalfPin:
+			c.halfPin(g.feature, geom.Point{X: g.x, Y: g.y}, owner)
+		case part.Bolt:
+			c.bolt(g.feature, owner)
+		}
 		owner++
 	}
 	for _, e := range settings.Enforced {

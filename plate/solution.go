@@ -1,0 +1,317 @@
+package plate
+
+import (
+	"math"
+
+	"sinew/geom"
+)
+
+// CaseSolution is the answer for one load case, factor included.
+type CaseSolution struct {
+	// D holds the displacements of the nodes, 5·node + 0…4: u, v, w (mm) and
+	// the tilts of the normal towards x and y (rad).
+	D []float64
+	// Strain at the integration points: of the reference plane 11, 22, 12;
+	// curvature 11, 22, 12 (1/mm); transverse shear xz, yz. Mechanical and
+	// thermal together.
+	Strain           [][8]float64
+	DeltaT, Gradient float64
+	// Reactions of the part's supports about their features' centres in the
+	// reference plane, Applied of the loads about the origin: Fx, Fy, Fz (N),
+	// Mx, My, Mz (N mm).
+	Reactions [][6]float64
+	Applied   [6]float64
+	Energy    float64 // strain energy of plate, springs and foundation, N mm; without what layers lock up among themselves
+	Work      float64 // of the loads along their displacements, N mm
+	Imbalance float64 // |applied + reactions| over the sum of nodal force sizes; moments over half the diagonal of the part
+	Residual  float64 // |K u - f| / (|K||u| + |f|), infinity norm
+}
+
+// Solution holds the answers for all cases of the part.
+type Solution struct {
+	Cases []CaseSolution
+}
+
+// respond returns the forces that displacements d and temperatures call up in
+// plate, springs and foundation; strain, where not nil, takes the strains.
+func (s *System) respond(set *set, d []float64, section *Section, deltaT, gradient float64, strain [][strains]float64) []float64 {
+	tris := s.elements.mesh.Tris
+	forces := make([][fullDofs]float64, len(tris))
+	share(len(tris), s.workers, func(lo, hi int) {
+		var e shaped
+		var k full
+		var out [packed]float64
+		for t := lo; t < hi; t++ {
+			s.elements.shapeTo(&e, t)
+			u := s.elements.gather(t, d)
+			e.stiffnessTo(&k, section, t)
+			c := k.condense(&out)
+			h := e.heat(section, t, deltaT, gradient)
+			u[dofsPerTri], u[dofsPerTri+1] = c.bubble(&u, [2]float64{h[dofsPerTri], h[dofsPerTri+1]})
+			for p := range PointsPerTri {
+				point := t*PointsPerTri + p
+				eps := e.strainAt(p, &u)
+				if strain != nil {
+					strain[point] = eps
+				}
+				l := section.at(point)
+				r := l.resultant(&eps)
+				held := section.heat(point, deltaT, gradient)
+				for i := range r {
+					r[i] -= held[i]
+				}
+				e.addInternal(&forces[t], p, &r)
+				e.addBed(&forces[t], p, pick(section.Foundation, point), &u)
+			}
+		}
+	})
+	f := make([]float64, len(d))
+	for t, tri := range tris {
+		for i, n := range tri {
+			for c := range dofsPerNode {
+				f[dofsPerNode*int(n)+c] += forces[t][dofsPerNode*i+c]
+			}
+		}
+	}
+	for i := range set.constraints.extras {
+		set.constraints.extras[i].addForces(f, d)
+	}
+	return f
+}
+
+// addBed adds the forces of the foundation at point p.
+func (e *shaped) addBed(f *[fullDofs]float64, p int, stiff float64, u *[fullDofs]float64) {
+	if stiff == 0 {
+		return
+	}
+	n, w := &constants.points[p].n, 0.0
+	for i := range nodesPerTri {
+		w += n[i] * u[dofsPerNode*i+dispW]
+	}
+	for i := range nodesPerTri {
+		f[dofsPerNode*i+dispW] += e.weight[p] * stiff * n[i] * w
+	}
+}
+
+// addForces adds K·d of a spring.
+func (x *extra) addForces(f, d []float64) {
+	for i, a := range x.dofs {
+		for j, b := range x.dofs {
+			f[a] += x.k[max(i, j)*(max(i, j)+1)/2+min(i, j)] * d[b]
+		}
+	}
+}
+
+// finish derives from the displacements of case i all else that is told of it.
+func (s *System) finish(c *CaseSolution, set *set, i int, section *Section, d, applied []float64) {
+	c.DeltaT, c.Gradient = heatOf(&s.part.Cases[i])
+	c.D = d[:dofsPerNode*len(s.elements.mesh.Nodes)]
+	c.Strain = make([][strains]float64, len(s.elements.weight))
+	left := s.respond(set, d, section, c.DeltaT, c.Gradient, c.Strain)
+	for k, v := range applied {
+		c.Work += v * d[k]
+		left[k] -= v
+	}
+	c.Energy = s.energy(c, set, section, d)
+	c.Applied = s.resultant(applied, geom.Point{}, set.constraints)
+	c.Reactions = make([][6]float64, len(s.part.Supports))
+	held := s.reactions(c, set, left)
+	s.springReactions(c, set, d, held)
+	s.bedReaction(held, section, d)
+	c.Imbalance = s.imbalance(applied, held, set.constraints)
+}
+
+// energy sums the strain energy, with e the strain less that of free thermal
+// growth:
+//
+//	1/2 e·C·e = 1/2 ε·C·ε - ε·h + 1/2 h·C⁻¹·h,   h the forces of a held plate
+func (s *System) energy(c *CaseSolution, set *set, section *Section, d []float64) float64 {
+	sum := 0.0
+	for p, w := range s.elements.weight {
+		l := section.at(p)
+		r, h := l.resultant(&c.Strain[p]), section.heat(p, c.DeltaT, c.Gradient)
+		e := 0.0
+		for i := range r {
+			e += (r[i]/2 - h[i]) * c.Strain[p][i]
+		}
+		if c.DeltaT != 0 || c.Gradient != 0 {
+			e += s.lockedIn(&l, &h)
+		}
+		sum += w * e
+		if k := pick(section.Foundation, p); k != 0 {
+			u := s.deflection(p, d)
+			sum += w * k * u * u / 2
+		}
+	}
+	for i := range set.constraints.extras {
+		x := &set.constraints.extras[i]
+		for a, da := range x.dofs {
+			for b, db := range x.dofs {
+				sum += x.k[max(a, b)*(max(a, b)+1)/2+min(a, b)] * d[da] * d[db] / 2
+			}
+		}
+	}
+	return sum
+}
+
+func (s *System) lockedIn(l *law, h *[strains]float64) float64 {
+	inverse, _ := l.abd.Inverse()
+	n, m := [3]float64{h[0], h[1], h[2]}, [3]float64{h[3], h[4], h[5]}
+	e, k := inverse.Mul(n, m)
+	return (n[0]*e[0] + n[1]*e[1] + n[2]*e[2] + m[0]*k[0] + m[1]*k[1] + m[2]*k[2]) / 2
+}
+
+// deflection w at an integration point.
+func (s *System) deflection(p int, d []float64) float64 {
+	w := 0.0
+	for i, n := range s.elements.mesh.Tris[p/PointsPerTri] {
+		w += constants.points[p%PointsPerTri].n[i] * d[dofsPerNode*int(n)+dispW]
+	}
+	return w
+}
+
+// reactions splits what the held nodes take among the supports: a node's force
+// is written along its held directions, each of which has an owner. It returns
+// the nodal forces of all that holds the part.
+func (s *System) reactions(c *CaseSolution, set *set, left []float64) []float64 {
+	held := make([]float64, len(left))
+	for _, n := range set.constraints.order {
+		list := set.constraints.equations[n]
+		r := [dofsPerNode]float64(left[dofsPerNode*n:])
+		for k, lambda := range multipliers(list, &r) {
+			var f [dofsPerNode]float64
+			for d := range f {
+				f[d] = lambda * list[k].local[d]
+				held[dofsPerNode*int(n)+d] += f[d]
+			}
+			s.react(c, list[k].owner, n, &f)
+		}
+	}
+	return held
+}
+
+// react adds a node's force to the reaction of a support.
+func (s *System) react(c *CaseSolution, owner int, n int32, f *[dofsPerNode]float64) {
+	if owner < len(c.Reactions) {
+		arm := s.elements.mesh.Nodes[n].Sub(s.outline.Center(s.part.Supports[owner].Feature))
+		addForce(&c.Reactions[owner], f, arm)
+	}
+}
+
+// multipliers returns the sizes of the forces along the equations' directions
+// that add up to r, or come nearest; an equation that repeats those before it
+// gets none.
+func multipliers(list []equation, r *[dofsPerNode]float64) []float64 {
+	var basis [][dofsPerNode]float64 // orthonormal
+	var upper [][]float64            // direction = sum of upper · basis
+	var of []int
+	for k, q := range list {
+		v := q.local
+		var col []float64
+		for _, b := range basis {
+			c := dot5(&b, &v)
+			col = append(col, c)
+			for d := range v {
+				v[d] -= c * b[d]
+			}
+		}
+		l := math.Sqrt(dot5(&v, &v))
+		if l < parallelSine || len(basis) == dofsPerNode {
+			continue
+		}
+		for d := range v {
+			v[d] /= l
+		}
+		basis, upper, of = append(basis, v), append(upper, append(col, l)), append(of, k)
+	}
+	out := make([]float64, len(list))
+	for j := len(basis) - 1; j >= 0; j-- {
+		x := dot5(&basis[j], r)
+		for i := j + 1; i < len(basis); i++ {
+			x -= upper[i][j] * out[of[i]]
+		}
+		out[of[j]] = x / upper[j][j]
+	}
+	return out
+}
+
+// parallelSine is the sine of the angle below which two held directions of a
+// node count as one.
+const parallelSine = 1e-6
+
+func dot5(a, b *[dofsPerNode]float64) float64 {
+	return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] + a[3]*b[3] + a[4]*b[4]
+}
+
+// springReactions adds what the spokes of supports take; those of bolts hold
+// nothing by themselves, but pass on the load.
+func (s *System) springReactions(c *CaseSolution, set *set, d, held []float64) {
+	for i := range set.constraints.extras {
+		x := &set.constraints.extras[i]
+		if x.owner >= len(c.Reactions) {
+			continue
+		}
+		var force [dofsPerNode]float64
+		for a, dof := range x.dofs {
+			k := int(dof) - dofsPerNode*int(x.node)
+			if k < 0 || k >= dofsPerNode {
+				continue
+			}
+			for b, other := range x.dofs {
+				force[k] -= x.k[max(a, b)*(max(a, b)+1)/2+min(a, b)] * d[other]
+			}
+			held[dof] += force[k]
+		}
+		s.react(c, x.owner, x.node, &force)
+	}
+}
+
+// bedReaction adds the forces of the foundation.
+func (s *System) bedReaction(held []float64, section *Section, d []float64) {
+	if len(section.Foundation) == 0 {
+		return
+	}
+	for p, w := range s.elements.weight {
+		q := w * pick(section.Foundation, p) * s.deflection(p, d)
+		for i, n := range s.elements.mesh.Tris[p/PointsPerTri] {
+			held[dofsPerNode*int(n)+dispW] -= q * constants.points[p%PointsPerTri].n[i]
+		}
+	}
+}
+
+// imbalance compares applied and held forces and moments; moments count per
+// half the part's diagonal. The scale is the sum of nodal force sizes, so that
+// loads that cancel each other have one too.
+func (s *System) imbalance(applied, held []float64, c *constraints) float64 {
+	diagonal, center := extent(s.elements.mesh.Nodes)
+	half := diagonal / 2
+	a, h := s.resultant(applied, center, c), s.resultant(held, center, c)
+	sum := 0.0
+	for n := 0; n+dofsPerNode <= dofsPerNode*len(c.nodes); n += dofsPerNode {
+		sum += math.Max(size(applied[n:], half), size(held[n:], half))
+	}
+	if sum == 0 {
+		return 0
+	}
+	return math.Max(
+		math.Sqrt(sq(a[0]+h[0])+sq(a[1]+h[1])+sq(a[2]+h[2])),
+		math.Sqrt(sq(a[3]+h[3])+sq(a[4]+h[4])+sq(a[5]+h[5]))/half) / sum
+}
+
+func sq(x float64) float64 { return x * x }
+
+// Deflections returns the mean of u, v, w along a feature.
+func (s *System) Deflections(c *CaseSolution, feature int) (mean [3]float64) {
+	length := s.outline.Length(feature)
+	for _, side := range s.outline.Sides(feature) {
+		b := s.elements.mesh.Boundary[side]
+		for _, p := range s.outline.Places(side) {
+			for k, n := range [3]int32{b.A, b.Mid, b.B} {
+				for d := range mean {
+					mean[d] += p.Share[k] * p.Length / length * c.D[dofsPerNode*int(n)+d]
+				}
+			}
+		}
+	}
+	return mean
+}
