@@ -23,7 +23,7 @@ type CaseSolution struct {
 	Applied   [6]float64
 	Energy    float64 // strain energy of plate, springs and foundation, N mm; without what layers lock up among themselves
 	Work      float64 // of the loads along their displacements, N mm
-	Imbalance float64 // |applied + reactions| over the sum of nodal force sizes; moments over half the diagonal of the part
+	Imbalance float64 // |applied + reactions| over the sum of nodal force sizes, those of temperature too; moments over half the diagonal of the part
 	Residual  float64 // |K u - f| / (|K||u| + |f|), infinity norm
 }
 
@@ -103,7 +103,7 @@ func (x *extra) addForces(f, d []float64) {
 }
 
 // finish derives from the displacements of case i all else that is told of it.
-func (s *System) finish(c *CaseSolution, set *set, i int, section *Section, d, applied []float64) {
+func (s *System) finish(c *CaseSolution, set *set, i int, section *Section, d, applied, thermal []float64) {
 	c.DeltaT, c.Gradient = heatOf(&s.part.Cases[i])
 	c.D = d[:dofsPerNode*len(s.elements.mesh.Nodes)]
 	c.Strain = make([][strains]float64, len(s.elements.weight))
@@ -118,7 +118,7 @@ func (s *System) finish(c *CaseSolution, set *set, i int, section *Section, d, a
 	held := s.reactions(c, set, left)
 	s.springReactions(c, set, d, held)
 	s.bedReaction(held, section, d)
-	c.Imbalance = s.imbalance(applied, held, set.constraints)
+	c.Imbalance = s.imbalance(applied, thermal, held, set.constraints)
 }
 
 // energy sums the strain energy, with e the strain less that of free thermal
@@ -282,13 +282,13 @@ func (s *System) bedReaction(held []float64, section *Section, d []float64) {
 // imbalance compares applied and held forces and moments; moments count per
 // half the part's diagonal. The scale is the sum of nodal force sizes, so that
 // loads that cancel each other have one too.
-func (s *System) imbalance(applied, held []float64, c *constraints) float64 {
+func (s *System) imbalance(applied, thermal, held []float64, c *constraints) float64 {
 	diagonal, center := extent(s.elements.mesh.Nodes)
 	half := diagonal / 2
 	a, h := s.resultant(applied, center, c), s.resultant(held, center, c)
 	sum := 0.0
 	for n := 0; n+dofsPerNode <= dofsPerNode*len(c.nodes); n += dofsPerNode {
-		sum += math.Max(size(applied[n:], half), size(held[n:], half))
+		sum += max(size(applied[n:], half), size(thermal[n:], half), size(held[n:], half))
 	}
 	if sum == 0 {
 		return 0

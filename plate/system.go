@@ -324,13 +324,17 @@ func (s *System) factorize(set *set, section *Section) (err error) {
 // solveSet answers the cases of a set with its factor.
 func (s *System) solveSet(set *set, section *Section, sol *Solution) {
 	n := set.tie.n
-	applied := make([][]float64, len(set.cases))
+	applied, thermal := make([][]float64, len(set.cases)), make([][]float64, len(set.cases))
 	rhs := make([]float64, n*len(set.cases))
 	for k, i := range set.cases {
 		c := &s.part.Cases[i]
 		applied[k] = s.loads(c, section, set.tie.dofs, set.constraints)
+		thermal[k] = make([]float64, set.tie.dofs)
+		s.addThermal(thermal[k], c, section)
 		total := slices.Clone(applied[k])
-		s.addThermal(total, c, section)
+		for i, v := range thermal[k] {
+			total[i] += v
+		}
 		if set.tie.shift != nil {
 			d := make([]float64, set.tie.dofs)
 			for i, v := range set.tie.shift {
@@ -349,6 +353,6 @@ func (s *System) solveSet(set *set, section *Section, sol *Solution) {
 		c.Residual = set.matrix.BackwardError(x[k*n:(k+1)*n], rhs[k*n:(k+1)*n])
 		d := make([]float64, set.tie.dofs)
 		set.tie.expandTo(d, x[k*n:(k+1)*n], s.part.Cases[i].Factor)
-		s.finish(c, set, i, section, d, applied[k])
+		s.finish(c, set, i, section, d, applied[k], thermal[k])
 	}
 }
