@@ -3,6 +3,7 @@ package sparse
 import (
 	"fmt"
 	"runtime"
+	"sync"
 )
 
 // Settings steer Analyze; the zero value is a good choice.
@@ -90,11 +91,16 @@ func Analyze(a *Symmetric, s Settings) (*Symbolic, error) {
 	fr := newFronts(g, newForest(g, order))
 	fr.trunkLast(y)
 	y.number(fr, vertex, g)
+	var mapped sync.WaitGroup
+	if y.workers > 1 {
+		mapped.Go(func() { y.mapEntries(a) })
+	} else {
+		y.mapEntries(a)
+	}
 	y.structure(fr, g)
 	y.plan()
-	if err := y.mapEntries(a); err != nil {
-		return nil, err
-	}
+	mapped.Wait()
+	y.placeEntries()
 	y.outsideRows()
 	return y, nil
 }

@@ -29,8 +29,8 @@ type buffer struct {
 
 func newBuffer(n, edges int) buffer {
 	return buffer{
-		id: make([]int32, n), ptr: make([]int32, n), end: make([]int32, n),
-		adj: make([]int32, edges), x: make([]float64, n), y: make([]float64, n),
+		id: room[int32](n), ptr: room[int32](n), end: room[int32](n),
+		adj: room[int32](edges), x: room[float64](n), y: room[float64](n),
 	}
 }
 

@@ -75,12 +75,12 @@ func (y *Symbolic) Factorize(a *Symmetric) (*Factor, error) {
 func (y *Symbolic) newFactor() *Factor {
 	f := &Factor{
 		s: y, kernel: kernel.Best(),
-		val: numbers(y.valPtr[y.fronts()]), inv: make([]float64, y.n),
-		shared: numbers(y.shared), bad: make([]failure, len(y.branches)+1),
+		val: room[float64](y.valPtr[y.fronts()]), inv: make([]float64, y.n),
+		shared: room[float64](y.shared), bad: make([]failure, len(y.branches)+1),
 		space: make([][]float64, y.workers),
 	}
 	for w := range f.space {
-		f.space[w] = numbers(y.space)
+		f.space[w] = room[float64](y.space)
 	}
 	f.team.size = y.workers
 	f.team.body = f.item

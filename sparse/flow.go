@@ -1,5 +1,7 @@
 package sparse
 
+import "math"
+
 // flow finds the smallest separator of a band around a cut: the smallest set of
 // band vertices whose removal parts what lies beyond the band on one side from
 // what lies beyond on the other. By Menger's theorem that is a maximum flow in
@@ -124,8 +126,8 @@ func (f *flow) network(p view, side []int8) {
 	}
 }
 
-// layers numbers the nodes by distance from the source in the residual network
-// and reports whether the sink can be reached.
+// layers numbers the nodes by their distance to the sink in the residual network,
+// as far as the nearest source, and reports whether there is one.
 func (f *flow) layers() bool {
 	nb := len(f.band)
 	f.level = resize(f.level, 2*nb)
@@ -133,32 +135,39 @@ func (f *flow) layers() bool {
 		f.level[i] = -1
 	}
 	f.queue = f.queue[:0]
-	for i := range int32(nb) {
-		if f.source[i] {
-			f.level[2*i] = 0
-			f.queue = append(f.queue, 2*i)
+	for i, sink := range f.sink {
+		if sink {
+			f.level[2*i+1] = 0
+			f.queue = append(f.queue, int32(2*i+1))
 		}
 	}
-	found := false
+	nearest := int32(math.MaxInt32)
 	for k := 0; k < len(f.queue); k++ {
 		node := f.queue[k]
 		i, d := node/2, f.level[node]+1
-		leaving := node&1 == 1
-		if leaving && f.sink[i] {
-			found = true
+		if d > nearest {
+			break
 		}
-		if f.passes[i] == leaving {
+		leaving := node&1 == 1
+		if !leaving && f.source[i] {
+			nearest = d
+		}
+		if f.passes[i] != leaving {
 			f.visit(node^1, d)
 		}
-		for e := f.ptr[i]; e < f.ptr[i+1]; e++ {
-			if leaving {
-				f.visit(2*f.head[e], d)
-			} else if f.carries[f.back[e]] {
-				f.visit(2*f.head[e]+1, d)
+		if leaving {
+			for e := f.ptr[i]; e < f.ptr[i+1]; e++ {
+				if f.carries[e] {
+					f.visit(2*f.head[e], d)
+				}
+			}
+		} else {
+			for _, j := range f.head[f.ptr[i]:f.ptr[i+1]] {
+				f.visit(2*j+1, d)
 			}
 		}
 	}
-	return found
+	return nearest < math.MaxInt32
 }
 
 func (f *flow) visit(node, level int32) {
@@ -178,7 +187,7 @@ func (f *flow) augment() {
 		f.next[2*i], f.next[2*i+1] = f.ptr[i], f.ptr[i]
 	}
 	for i := range nb {
-		for f.source[i] && f.send(2*i) {
+		for f.source[i] && f.level[2*i] >= 0 && f.send(2*i) {
 		}
 	}
 }
@@ -205,9 +214,9 @@ func (f *flow) send(start int32) bool {
 	return false
 }
 
-// step returns the next node of the next layer that the node leads to, or -1.
+// step returns the next node of the layer nearer the sink that the node leads to, or -1.
 func (f *flow) step(node int32) int32 {
-	i, d := node/2, f.level[node]+1
+	i, d := node/2, f.level[node]-1
 	leaving := node&1 == 1
 	for ; f.next[node] < f.ptr[i+1]; f.next[node]++ {
 		e := f.next[node]
@@ -252,20 +261,20 @@ func (f *flow) apply() {
 
 // choose takes the smallest separator nearest the source or the one nearest the
 // sink, whichever leaves the sides more even. After the last layers call, level
-// tells what the source reaches.
+// tells what leads to the sink.
 func (f *flow) choose(side []int8) {
 	var whole [2]int
 	for _, s := range side {
 		whole[s]++
 	}
-	fromSource := f.balance(whole, side, func(node int32) bool { return f.level[node] >= 0 })
+	fromSink := f.balance(whole, side, func(node int32) bool { return f.level[node] < 0 })
 	f.next = resize(f.next, 2*len(f.band))
-	f.towardsSink()
-	fromSink := f.balance(whole, side, func(node int32) bool { return f.next[node] < 0 })
+	f.fromSource()
+	fromSource := f.balance(whole, side, func(node int32) bool { return f.next[node] >= 0 })
 	for i, v := range f.band {
-		in, out := f.level[2*i] >= 0, f.level[2*i+1] >= 0
+		in, out := f.next[2*i] >= 0, f.next[2*i+1] >= 0
 		if fromSink < fromSource {
-			in, out = f.next[2*i] < 0, f.next[2*i+1] < 0
+			in, out = f.level[2*i] < 0, f.level[2*i+1] < 0
 		}
 		switch {
 		case in && out:
@@ -298,9 +307,9 @@ func (f *flow) balance(whole [2]int, side []int8, isLeft func(node int32) bool) 
 	return max(left-right, right-left)
 }
 
-// towardsSink marks the nodes that lead to the sink in the residual network
+// fromSource marks the nodes that the source reaches in the residual network
 // with 1 in next, the others with -1.
-func (f *flow) towardsSink() {
+func (f *flow) fromSource() {
 	for i := range f.next[:2*len(f.band)] {
 		f.next[i] = -1
 	}
@@ -311,23 +320,23 @@ func (f *flow) towardsSink() {
 			f.queue = append(f.queue, node)
 		}
 	}
-	for i := range int32(len(f.band)) {
-		if f.sink[i] {
-			mark(2*i + 1)
+	for i, source := range f.source {
+		if source {
+			mark(int32(2 * i))
 		}
 	}
 	for k := 0; k < len(f.queue); k++ {
 		node := f.queue[k]
 		i := node / 2
 		leaving := node&1 == 1
-		if f.passes[i] != leaving {
+		if f.passes[i] == leaving {
 			mark(node ^ 1)
 		}
 		for e := f.ptr[i]; e < f.ptr[i+1]; e++ {
-			if !leaving {
-				mark(2*f.head[e] + 1)
-			} else if f.carries[e] {
+			if leaving {
 				mark(2 * f.head[e])
+			} else if f.carries[f.back[e]] {
+				mark(2*f.head[e] + 1)
 			}
 		}
 	}

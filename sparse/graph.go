@@ -29,7 +29,7 @@ func scramble(x uint64) uint64 {
 // coincide; a chance coincidence costs some fill and nothing else, for the
 // graph takes the union of its members' neighbours.
 func vertices(a *Symmetric) (vertex []int32, count int) {
-	sum := make([]uint64, a.N)
+	sum := room[uint64](a.N)
 	for j := range a.N {
 		own := scramble(uint64(j))
 		acc := own
@@ -42,7 +42,7 @@ func vertices(a *Symmetric) (vertex []int32, count int) {
 		sum[j] += acc
 	}
 	size := 1 << bits.Len(uint(2*a.N))
-	slot := make([]int32, size) // unknown + 1 that owns the slot
+	slot := room[int32](size) // unknown + 1 that owns the slot
 	vertex = make([]int32, a.N)
 	for j, h := range sum {
 		if j > 0 && h == sum[j-1] {
@@ -107,7 +107,7 @@ func lowerEdges(a *Symmetric, vertex, member, start []int32) (edges, ptr []int32
 	count := len(start) - 1
 	ptr = make([]int32, count+1)
 	mark := make([]int32, count)
-	edges = make([]int32, 0, len(a.Row)/3+count)
+	edges = room[int32](len(a.Row)/3 + count)[:0]
 	for v := range int32(count) {
 		mark[v] = v + 1
 		for _, j := range member[start[v]:start[v+1]] {
@@ -139,7 +139,7 @@ func symmetrise(edges, ptr []int32) (outPtr, out []int32) {
 	for v := range count {
 		next[v+1] += next[v]
 	}
-	both := make([]int32, next[count])
+	both := room[int32](int(next[count]))
 	begin := append([]int32(nil), next...)
 	for v := range int32(count) {
 		for _, u := range edges[ptr[v]:ptr[v+1]] {

@@ -2,5 +2,5 @@
 
 package sparse
 
-// numbers returns n zeros.
-func numbers(n int) []float64 { return make([]float64, n) }
+// room returns n zero values.
+func room[T any](n int) []T { return make([]T, n) }

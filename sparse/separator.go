@@ -20,6 +20,9 @@ func (p view) neighbours(v int32) []int32 { return p.adj[p.ptr[v]:p.end[v]] }
 const (
 	// cutBins is how many places along a direction are compared for a cut.
 	cutBins = 128
+	// cutVertices is about how many vertices of a part tell how many edges a cut
+	// crosses.
+	cutVertices = 4096
 	// cutSample is how many vertices tell where the middle third lies.
 	cutSample = 61
 	// windowLow is the share of vertices below the first place considered.
@@ -29,7 +32,7 @@ const (
 	leastSide = 0.36
 	// bandLayers is how far from the first cut, in edges of the graph, the
 	// smallest separator is sought.
-	bandLayers = 4
+	bandLayers = 2
 	// leastCut is the least part of the vertices, 1/leastCut, on either side of a
 	// cut along a direction.
 	leastCut = 12
@@ -45,6 +48,7 @@ type separator struct {
 	number []int32 // scratch of dissection.divide
 	key    []float64
 	best   []float64
+	bin    []uint8
 	sample []float64
 	flow   flow
 	reach  reach
@@ -111,53 +115,54 @@ func (s *separator) cutAlong(p view) (score, where float64) {
 	if !(hi > lo) {
 		return s.tied(p, lo)
 	}
+	s.place(lo, cutBins/(hi-lo))
 	var count, change [cutBins + 1]int
-	scale := cutBins / (hi - lo)
-	bin := func(k float64) int {
-		x := (k - lo) * scale
-		if x <= 0 {
-			return 0
-		} else if x >= cutBins {
-			return cutBins
-		}
-		b := int(x)
-		if float64(b) < x {
-			b++
-		}
-		return b
-	}
-	for v, k := range s.key {
-		b := bin(k)
+	seen := 0
+	for v := 0; v < len(s.bin); v += s.stride(v) {
+		b := s.bin[v]
 		count[b]++
-		if k < lo || k > hi {
-			continue
-		}
+		seen++
 		for _, u := range p.neighbours(int32(v)) {
-			ku := s.key[u]
-			switch {
-			case ku > k:
+			if bu := s.bin[u]; bu > b {
 				change[b]++
-				change[bin(ku)]--
-			case ku < lo:
-				change[0]++
-				change[b]--
+				change[bu]--
 			}
 		}
 	}
-	n, below, cut := float64(len(s.key)), 0, 0
+	n, below, cut := float64(seen), 0, 0
 	score = math.Inf(1)
 	for b := range cutBins {
 		below += count[b]
 		cut += change[b]
-		if below == 0 || below == len(s.key) {
+		if below == 0 || below == seen {
 			continue
 		}
 		tilt := 2*float64(below)/n - 1
 		if sc := float64(cut+1) * (1 + skew*tilt*tilt); sc < score {
-			score, where = sc, lo+float64(b)/scale
+			score, where = sc, lo+float64(b)*(hi-lo)/cutBins
 		}
 	}
 	return score, where
+}
+
+// place sets the bin of each vertex: 0 up to lo, then scale bins to a unit of
+// the key, the last open to the right.
+func (s *separator) place(lo, scale float64) {
+	s.bin = resize(s.bin, len(s.key))
+	for v, k := range s.key {
+		x := math.Ceil(min(max((k-lo)*scale, 0), cutBins))
+		s.bin[v] = uint8(x)
+	}
+}
+
+// stride is how far the next vertex to look at lies from v: 1 in a small part,
+// irregular in a large one, so that no numbering of a mesh hides a direction.
+func (s *separator) stride(v int) int {
+	most := len(s.key) / cutVertices
+	if most < 1 {
+		return 1
+	}
+	return 1 + int(scramble(uint64(v))%uint64(2*most+1))
 }
 
 // window returns about where the middle share of the keys begins and ends.

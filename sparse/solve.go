@@ -30,7 +30,7 @@ func (f *Factor) prepare(width int) {
 	y, v := f.s, &f.solver
 	v.width = width
 	if cap(v.x) < y.n*width {
-		v.x = numbers(y.n * width)
+		v.x = room[float64](y.n * width)
 	}
 	v.x = v.x[:y.n*width]
 	if v.rows == nil {

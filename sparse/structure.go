@@ -79,7 +79,7 @@ func (y *Symbolic) structure(fr *fronts, g *graph) {
 	y.childPtr, y.child = childLists(y.parent)
 	y.rowPtr = make([]int, n+1)
 	vertexPtr := make([]int, n+1) // rows of front s as places: vertexRows[vertexPtr[s]:vertexPtr[s+1]]
-	vertexRows := make([]int32, 0, 4*g.len())
+	vertexRows := room[int32](4 * g.len())[:0]
 	place := make([]int32, g.len()) // elimination place of each vertex
 	front := make([]int32, g.len())
 	begin := make([]int32, g.len()) // first unknown (new number) of the vertex at a place
@@ -148,10 +148,10 @@ func childLists(parent []int32) (ptr, child []int32) {
 // place finds the runs of each front in its parent and the layout of values.
 func (y *Symbolic) place() {
 	n := y.fronts()
-	local := make([]int32, y.n)
+	local := room[int32](y.n)
 	y.valPtr, y.ld = make([]int, n+1), make([]int32, n)
 	y.runPtr = make([][2]int32, n)
-	y.runs = make([]run, 0, len(y.rows)/4)
+	y.runs = room[run](len(y.rows) / 4)[:0]
 	for s := range n {
 		p, m := y.pivots(s), y.below(s)
 		y.ld[s] = int32(leading(p + m))
@@ -203,13 +203,13 @@ func stretch(list []run, rows, local []int32, pivots int32) []run {
 	return list
 }
 
-// mapEntries finds for each entry of the matrix its place in a front.
-func (y *Symbolic) mapEntries(a *Symmetric) error {
-	inv := make([]int32, y.n)
+// mapEntries lists the entries of the matrix by pivot column, each with its row.
+func (y *Symbolic) mapEntries(a *Symmetric) {
+	inv := room[int32](y.n)
 	for k, i := range y.perm {
 		inv[i] = int32(k)
 	}
-	y.entryPtr = make([]int, y.n+2)
+	y.entryPtr = room[int](y.n + 2)
 	for j := range a.N {
 		nj := inv[j]
 		for _, i := range a.Row[a.ColPtr[j]:a.ColPtr[j+1]] {
@@ -219,7 +219,7 @@ func (y *Symbolic) mapEntries(a *Symmetric) error {
 	for j := range y.n {
 		y.entryPtr[j+2] += y.entryPtr[j+1]
 	}
-	y.entry, y.offset = make([]int32, y.entries), make([]int32, y.entries)
+	y.entry, y.offset = room[int32](y.entries), room[int32](y.entries)
 	for j := range a.N {
 		nj := inv[j]
 		for p := a.ColPtr[j]; p < a.ColPtr[j+1]; p++ {
@@ -230,19 +230,22 @@ func (y *Symbolic) mapEntries(a *Symmetric) error {
 		}
 	}
 	y.entryPtr = y.entryPtr[:y.n+1]
+}
+
+// placeEntries finds for each entry its place in the columns of its front.
+func (y *Symbolic) placeEntries() {
 	var group sync.WaitGroup
 	step := (y.fronts() + int32(y.workers) - 1) / int32(y.workers)
 	for from := int32(0); from < y.fronts(); from += step {
 		group.Go(func() { y.offsets(from, min(from+step, y.fronts())) })
 	}
 	group.Wait()
-	return nil
 }
 
 // offsets turns the row of each entry into its place in the columns of its
 // front.
 func (y *Symbolic) offsets(from, to int32) {
-	local := make([]int32, y.n)
+	local := room[int32](y.n)
 	for s := from; s < to; s++ {
 		y.locate(s, local)
 		for j := y.first[s]; j < y.first[s+1]; j++ {
