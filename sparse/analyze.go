@@ -11,6 +11,8 @@ type Settings struct {
 	// Coords places each unknown (length N) in the plane; the ordering may then
 	// cut the domain along lines. Nil: it sees only the graph.
 	Coords [][2]float64
+	// Ordering chooses how the elimination order is found, when Order is nil.
+	Ordering Ordering
 	// Order, when set, is the elimination order to use: Order[k] is the unknown
 	// eliminated k-th. The analysis may swap unknowns where that changes no
 	// fill.
@@ -22,6 +24,23 @@ type Settings struct {
 	// true the work stops with ErrCancelled. Nil: never.
 	Cancel func() bool
 }
+
+// Ordering is a way to find an elimination order.
+type Ordering int8
+
+const (
+	// Automatic is minimum degree for matrices of up to some 10⁵ nodes, where its
+	// fill is as low and it takes less time, and nested dissection above.
+	Automatic Ordering = iota
+	// MinimumDegree eliminates, step by step, what has about the fewest neighbours.
+	MinimumDegree
+	// NestedDissection cuts the graph in two, again and again, and eliminates the
+	// cuts last.
+	NestedDissection
+)
+
+// dissectFrom is the number of vertices from which on Automatic dissects.
+const dissectFrom = 120_000
 
 // Symbolic is the analysis of a pattern, good for any values on it. It may be
 // shared by factors and goroutines.
@@ -108,7 +127,15 @@ func Analyze(a *Symmetric, s Settings) (*Symbolic, error) {
 // chooseOrder returns an elimination order of the vertices.
 func chooseOrder(g *graph, vertex []int32, s Settings, workers int) ([]int32, error) {
 	if s.Order == nil {
-		return dissect(g, workers, s.Cancel), nil
+		if s.Ordering == NestedDissection || s.Ordering == Automatic && g.len() >= dissectFrom {
+			return dissect(g, workers, s.Cancel), nil
+		}
+		order := room[int32](g.len())
+		for v := range order {
+			order[v] = int32(v)
+		}
+		new(minimumDegree).order(g, order, s.Cancel)
+		return order, nil
 	}
 	if len(s.Order) != len(vertex) {
 		return nil, &PatternError{fmt.Sprintf("order names %d of %d unknowns", len(s.Order), len(vertex))}

@@ -164,7 +164,7 @@ func (d *dissection) divide(p part, side []int8, w *separator) (left, right part
 func (d *dissection) leaf(p part, w *separator) {
 	order := d.order[p.v0:p.v1]
 	copy(order, d.level[p.b].id[p.v0:p.v1])
-	w.leaf.order(d.whole, order)
+	w.leaf.order(d.whole, order, nil)
 }
 
 // resize returns a slice of length n, s itself when it is long enough.

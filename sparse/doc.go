@@ -3,7 +3,7 @@
 //	A·x = b,  A·x = λ·M·x
 //
 // [NewPattern] makes the matrix of a mesh; [Analyze] orders its unknowns by
-// nested dissection and plans the factorisation; [Symbolic.Factorize] computes
+// minimum degree or nested dissection and plans the factorisation; [Symbolic.Factorize] computes
 // L·Lᵀ by fronts on dense kernels; [Factor.Refactorize] does so again for other
 // values in the same memory; [Factor.Solve] takes any number of right-hand
 // sides, [Factor.SolveRefined] improves one to rounding and reports the backward

@@ -98,10 +98,11 @@ func TestSolveAgreesWithDenseCholesky(t *testing.T) {
 
 func TestWorkersReturnTheSameBits(t *testing.T) {
 	a, at := plate(60, 45)
-	for _, coords := range [][][2]float64{nil, at} {
+	for _, s := range []Settings{{}, {Ordering: NestedDissection}, {Ordering: NestedDissection, Coords: at}} {
 		var first []float64
 		for _, workers := range []int{1, 2, 3, 7} {
-			f := factorOf(t, a, Settings{Coords: coords, Workers: workers})
+			s.Workers = workers
+			f := factorOf(t, a, s)
 			b := make([]float64, 19*a.N)
 			for i := range b {
 				b[i] = math.Sin(float64(i))
@@ -413,16 +414,18 @@ func TestGraphsWithoutExtent(t *testing.T) {
 				}
 			}
 		}
-		f := factorOf(t, a, Settings{})
-		b, x := make([]float64, n), make([]float64, n)
-		b[n/2] = 1
-		copy(x, b)
-		f.Solve(x, 1)
-		if e := a.BackwardError(x, b); !(e < 1e-14) {
-			t.Errorf("%s: backward error %g", name, e)
-		}
-		if fill := f.s.Stats().Fill; name == "star" && fill > 20*n {
-			t.Errorf("star: fill %d for %d unknowns", fill, n)
+		for _, how := range []Ordering{MinimumDegree, NestedDissection} {
+			f := factorOf(t, a, Settings{Ordering: how})
+			b, x := make([]float64, n), make([]float64, n)
+			b[n/2] = 1
+			copy(x, b)
+			f.Solve(x, 1)
+			if e := a.BackwardError(x, b); !(e < 1e-14) {
+				t.Errorf("%s, ordering %d: backward error %g", name, how, e)
+			}
+			if fill := f.s.Stats().Fill; name == "star" && fill > 20*n {
+				t.Errorf("star, ordering %d: fill %d for %d unknowns", how, fill, n)
+			}
 		}
 	}
 }

@@ -52,7 +52,7 @@ type separator struct {
 	sample []float64
 	flow   flow
 	reach  reach
-	leaf   leafOrder
+	leaf   minimumDegree
 }
 
 func newSeparator() *separator { return &separator{} }

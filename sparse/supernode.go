@@ -24,7 +24,7 @@ const (
 )
 
 // zeroShare bounds the explicit zeros that amalgamation may add to a supernode.
-const zeroShare = 0.3
+const zeroShare = 0.2
 
 // frontCost is the model time of a front.
 func frontCost(pivots, rows int32) float64 {
