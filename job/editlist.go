@@ -27,7 +27,7 @@ func (d *tomlText) insert(list string, table map[string]any, at *int) ([]byte, e
 	if index > n {
 		return nil, fmt.Errorf("there are %d of %s; insert at 0 to %d", n, list, n)
 	}
-	text, err := d.wordTable(list, table, d.indentOf(list))
+	text, err := d.wordTable(list, table, elemOf(typeAt(list)), d.indentOf(list))
 	if err != nil {
 		return nil, err
 	}
@@ -86,9 +86,8 @@ func (d *tomlText) contentEnd(block int) int {
 }
 
 // wordTable words an element: keys first, then the lists of tables in it.
-func (d *tomlText) wordTable(list string, table map[string]any, indent string) (string, error) {
+func (d *tomlText) wordTable(list string, table map[string]any, t reflect.Type, indent string) (string, error) {
 	nl := d.newline()
-	t := elemOf(typeAt(list))
 	var b, nested strings.Builder
 	b.WriteString(indent + "[[" + bareKey(list) + "]]" + nl)
 	for _, k := range orderedKeys(table, t) {
@@ -97,7 +96,7 @@ func (d *tomlText) wordTable(list string, table map[string]any, indent string) (
 		}
 		if rows := tablesIn(table[k]); rows != nil {
 			for _, row := range rows {
-				text, err := d.wordTable(list+"."+k, row, indent+"  ")
+				text, err := d.wordTable(list+"."+k, row, elemOf(fieldOf(t, k)), indent+"  ")
 				if err != nil {
 					return "", err
 				}

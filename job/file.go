@@ -6,7 +6,8 @@ const SchemaName = "sinew-job/1"
 
 // File is job.toml as the user writes it. Quantities are text with units.
 // The jsonschema_description of each field is the text of the schema and of
-// the job-file reference; both are made from this type.
+// the job-file reference; both are made from this type. A field tagged names:"feature" holds the name of a
+// feature, its own or one it refers to: renaming follows it.
 type File struct {
 	Schema   string         `toml:"schema" json:"schema" jsonschema:"enum=sinew-job/1" jsonschema_description:"Always \"sinew-job/1\": which rules this file follows."`
 	Name     string         `toml:"name" json:"name" jsonschema_description:"What the part is called in reports."`
@@ -35,7 +36,7 @@ type PartTable struct {
 
 // FeatureTable is one [[feature]].
 type FeatureTable struct {
-	Name string    `toml:"name" json:"name" jsonschema_description:"The name to refer to."`
+	Name string    `toml:"name" json:"name" names:"feature" jsonschema_description:"The name to refer to."`
 	Hole *HolePick `toml:"hole" json:"hole,omitempty" jsonschema_description:"Picks one hole."`
 	Side *SidePick `toml:"side" json:"side,omitempty" jsonschema_description:"Picks edges of the outline or of a hole."`
 }
@@ -55,7 +56,7 @@ type SidePick struct {
 
 // SupportTable is one [[support]].
 type SupportTable struct {
-	At    string `toml:"at" json:"at" jsonschema_description:"Name of a feature."`
+	At    string `toml:"at" json:"at" names:"feature" jsonschema_description:"Name of a feature."`
 	How   string `toml:"how" json:"how" jsonschema:"enum=fixed,enum=pinned,enum=sliding" jsonschema_description:"fixed: no displacement; pinned: held in place but free to turn about its centre; sliding: held along angle, free across it."`
 	Angle Angle  `toml:"angle" json:"angle,omitempty" jsonschema_description:"Held direction of a sliding support, from x, counter-clockwise."`
 }
@@ -71,7 +72,7 @@ type CaseTable struct {
 
 // LoadTable is one [[case.load]].
 type LoadTable struct {
-	At     string `toml:"at" json:"at" jsonschema_description:"Name of a feature."`
+	At     string `toml:"at" json:"at" names:"feature" jsonschema_description:"Name of a feature."`
 	How    string `toml:"how" json:"how" jsonschema:"enum=bearing,enum=even,enum=traction,enum=pressure,enum=grip" jsonschema_description:"bearing: a pin presses on half of a round hole, pressure by the cosine; even: force spread along the feature; traction: stress on its face; pressure: stress inwards along its normal; grip: the side is clamped and moves as one along the force."`
 	Force  Force  `toml:"force" json:"force,omitempty" jsonschema_description:"Size of the force (bearing, even, grip)."`
 	Stress Stress `toml:"stress" json:"stress,omitempty" jsonschema_description:"Size of the stress (traction, pressure)."`
@@ -81,7 +82,7 @@ type LoadTable struct {
 // ProbeTable is one [[probe]].
 type ProbeTable struct {
 	Name  string     `toml:"name" json:"name" jsonschema_description:"What the probe is called."`
-	At    string     `toml:"at" json:"at,omitempty" jsonschema_description:"Name of a feature (mean displacement, reaction), or"`
+	At    string     `toml:"at" json:"at,omitempty" names:"feature" jsonschema_description:"Name of a feature (mean displacement, reaction), or"`
 	Point *[2]Length `toml:"point" json:"point,omitempty" jsonschema_description:"a point of the part (displacement, stress, strain)."`
 	Angle Angle      `toml:"angle" json:"angle,omitempty" jsonschema_description:"Direction of the strain gauge. Default 0°."`
 }
@@ -117,7 +118,7 @@ type FamilyTable struct {
 	Layers        int           `toml:"layers" json:"layers,omitempty" jsonschema_description:"How many layers hold it. Needed, but for drawn strands that lie in another family's layers (into)."`
 	Spacing       Length        `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width."`
 	Angle         Angle         `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family."`
-	Around        []string      `toml:"around" json:"around,omitempty" jsonschema_description:"Loop: one hole, or two that the loop joins."`
+	Around        []string      `toml:"around" json:"around,omitempty" names:"feature" jsonschema_description:"Loop: one hole, or two that the loop joins."`
 	Turns         int           `toml:"turns" json:"turns,omitempty" jsonschema_description:"Of a loop or a rim. Default 3."`
 	Drawing       string        `toml:"drawing" json:"drawing,omitempty" jsonschema_description:"Drawn: DXF or SVG file with the paths, relative to the job's folder, in the coordinates of the part's drawing."`
 	Units         string        `toml:"units" json:"units,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=in" jsonschema_description:"Unit of that drawing where it states none."`

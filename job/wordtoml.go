@@ -12,8 +12,8 @@ import (
 	"unicode/utf8"
 )
 
-// wordValue writes a value, as JSON knows it, as TOML on one line. fields says
-// in which order the keys of a table stand.
+// wordValue writes a value, as JSON knows it, as TOML: on one line but for lists
+// of paths. The type says in which order the keys of a table stand.
 func wordValue(v any, t reflect.Type) (string, error) {
 	switch v := v.(type) {
 	case string:
@@ -34,11 +34,30 @@ func wordValue(v any, t reflect.Type) (string, error) {
 				return "", err
 			}
 		}
+		if listDepth(v) > pointDepth {
+			return "[\n  " + strings.Join(items, ",\n  ") + ",\n]", nil // one path a line
+		}
 		return "[" + strings.Join(items, ", ") + "]", nil
 	case map[string]any:
 		return wordInline(v, t)
 	}
 	return "", fmt.Errorf("a value of kind %T has no place in a job file; give text, a number, true or false, a list or a table", v)
+}
+
+// pointDepth is the depth of a list of points: a list of pairs.
+const pointDepth = 2
+
+// listDepth counts how deep lists stand in lists.
+func listDepth(v any) int {
+	list, ok := v.([]any)
+	if !ok {
+		return 0
+	}
+	deepest := 0
+	for _, e := range list {
+		deepest = max(deepest, listDepth(e))
+	}
+	return 1 + deepest
 }
 
 func wordInline(v map[string]any, t reflect.Type) (string, error) {
