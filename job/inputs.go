@@ -22,9 +22,12 @@ import (
 	"sinew/printer"
 )
 
+// MaxDrawingBytes is the size of the largest drawing that is read.
+const MaxDrawingBytes = 64 << 20
+
 // Limits on what is read: they bound memory, not use.
 const (
-	maxDrawingBytes = 64 << 20
+	maxDrawingBytes = MaxDrawingBytes
 	maxCardBytes    = 1 << 20
 )
 
@@ -38,6 +41,7 @@ type inputs struct {
 	records    []InputRecord
 	part       *part.Part
 	notes      []string
+	drawn      key // of the drawing
 	partKey    key // of drawing and everything that shapes part.Part
 	law        *material.Law
 	plastic    material.Plastic
@@ -83,27 +87,42 @@ func (in *inputs) note(kind, name, title string, data []byte) key {
 
 // loadPart reads the drawing and builds the part on it.
 func (j *Job) loadPart(in *inputs) error {
-	t := j.file.Part
-	name := filepath.Clean(filepath.FromSlash(t.Drawing))
-	if !filepath.IsLocal(name) {
-		j.faults.add("part.drawing", fmt.Sprintf("%q lies outside the job's folder", t.Drawing), "copy the drawing into the folder")
-		return j.faults.err()
-	}
-	data, err := readInput(filepath.Join(j.dir, name), t.Drawing, maxDrawingBytes)
+	region, notes, err := j.readOutline(in)
 	if err != nil {
 		return err
-	}
-	drawn := in.note("drawing", t.Drawing, "", data)
-	region, notes, err := readRegion(t, data)
-	if err != nil {
-		return asInput(t.Drawing, "", err)
 	}
 	in.notes = notes
 	if in.part, err = j.buildPart(region); err != nil {
 		return err
 	}
-	in.partKey = keyOf("part", drawn, t, j.file.Features, j.file.Supports, j.file.Cases, j.file.Probes)
+	in.partKey = keyOf("part", in.drawn, j.file.Part, j.file.Features, j.file.Supports, j.file.Cases, j.file.Probes)
 	return nil
+}
+
+// readOutline reads the drawing and returns the one region that it shows.
+func (j *Job) readOutline(in *inputs) (geom.Region, []string, error) {
+	t := j.file.Part
+	name := filepath.Clean(filepath.FromSlash(t.Drawing))
+	if !filepath.IsLocal(name) {
+		j.faults.add("part.drawing", fmt.Sprintf("%q lies outside the job's folder", t.Drawing), "copy the drawing into the folder")
+		return geom.Region{}, nil, j.faults.err()
+	}
+	data, err := j.readBeside(name, t.Drawing)
+	if err != nil {
+		return geom.Region{}, nil, err
+	}
+	in.drawn = in.note("drawing", t.Drawing, "", data)
+	region, notes, err := readRegion(t, data)
+	return region, notes, asInput(t.Drawing, "", err)
+}
+
+// readBeside reads a drawing in the job's folder.
+func (j *Job) readBeside(name, shown string) ([]byte, error) {
+	path := filepath.Join(j.dir, name)
+	if err := j.confine(path); err != nil {
+		return nil, err
+	}
+	return readInput(path, shown, maxDrawingBytes)
 }
 
 func factorOf(c CaseTable) float64 {
@@ -170,6 +189,9 @@ func (j *Job) cardFile(kind, id string) (data []byte, shown string, err error) {
 		}
 		for _, p := range []string{filepath.Join(dir, kind, name), filepath.Join(dir, name)} {
 			if _, err := os.Stat(p); err == nil {
+				if err := j.confineCard(p); err != nil {
+					return nil, name, err
+				}
 				data, err := readInput(p, p, maxCardBytes)
 				return data, name, err
 			}

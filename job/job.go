@@ -29,6 +29,9 @@ type Options struct {
 	Cards    string         // folder of the user's cards; they go before the built-in ones
 	Workers  int            // processors; default all. The answer does not depend on it
 	Progress func(Progress) // told of every step; may be nil
+	// Confined refuses links that lead out of the job's folder: for whoever runs
+	// jobs that others may have put there.
+	Confined bool
 }
 
 // Progress says how far a run is.
@@ -65,6 +68,18 @@ func Open(dir string, o Options) (*Job, error) {
 	if err != nil {
 		return nil, err
 	}
+	j, err := prepare(dir, data, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := j.lock(); err != nil {
+		return nil, err
+	}
+	return j, nil
+}
+
+// jobIn fills in the defaults of the options.
+func jobIn(dir string, o Options) *Job {
 	j := &Job{dir: dir, out: o.Out, opt: o}
 	if j.out == "" {
 		j.out = filepath.Join(dir, "out")
@@ -72,16 +87,7 @@ func Open(dir string, o Options) (*Job, error) {
 	if j.opt.Workers <= 0 {
 		j.opt.Workers = runtime.GOMAXPROCS(0)
 	}
-	if j.file, j.faults, err = decode(data, FileName); err != nil {
-		return nil, err
-	}
-	if j.in, err = j.load(data); err != nil {
-		return nil, err
-	}
-	if err := j.lock(); err != nil {
-		return nil, err
-	}
-	return j, nil
+	return j
 }
 
 // lock keeps other commands out of the job's folder. A folder that cannot be

@@ -102,6 +102,11 @@ const (
 // open reads the journal under its lock and notes what others did to the job
 // file since.
 func (j *Journal) open() (*journalFile, []byte, func(), error) {
+	for _, p := range []string{FileName, NotesFolder, filepath.Join(NotesFolder, textsFolder)} {
+		if err := confined(j.dir, filepath.Join(j.dir, p)); err != nil {
+			return nil, nil, nil, err
+		}
+	}
 	if err := os.MkdirAll(filepath.Join(j.dir, NotesFolder, textsFolder), 0o755); err != nil {
 		return nil, nil, nil, err
 	}
@@ -366,6 +371,19 @@ func (j *Journal) ChangeFile(file, base, label string, text []byte) error {
 	return j.commit(f, texts, []fileText{{file, text}})
 }
 
+// PutFile writes another file of the job's folder whole, as one step; one that
+// is there is replaced only where replace says so.
+func (j *Journal) PutFile(file, label string, text []byte, replace bool) error {
+	before, err := j.fileNow(file)
+	if err != nil {
+		return err
+	}
+	if before != nil && !replace {
+		return &ConflictError{File: file, TheirVersion: versionOf(before)}
+	}
+	return j.ChangeFile(file, hashOrNone(before), label, text)
+}
+
 // fileNow reads a file of the folder; nil where it is not there.
 func (j *Journal) fileNow(file string) ([]byte, error) {
 	name := filepath.FromSlash(file)
@@ -373,6 +391,9 @@ func (j *Journal) fileNow(file string) ([]byte, error) {
 		return nil, fmt.Errorf("%q lies outside the job's folder", file)
 	}
 	path := filepath.Join(j.dir, name)
+	if err := confined(j.dir, path); err != nil {
+		return nil, err
+	}
 	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
 		return nil, nil
 	}

@@ -97,3 +97,37 @@ func (Share) JSONSchema() *jsonschema.Schema { return quantitySchema("share", "5
 func quantitySchema(title, example string) *jsonschema.Schema {
 	return &jsonschema.Schema{Type: "string", Title: title, Examples: []any{example}}
 }
+
+// Quantity is a text with a unit, read.
+type Quantity struct {
+	Value float64 `json:"value" doc:"in the unit given"`
+	Unit  string  `json:"unit" doc:"sinew's own: mm, N, MPa, degrees for angles …"`
+	Text  string  `json:"text" doc:"the same, written the usual way"`
+}
+
+// ReadQuantity reads a text of a kind as the job file names kinds. Angles come
+// back in degrees.
+func ReadQuantity(kind, text string) (*Quantity, error) {
+	kinds := []struct {
+		name, unit string
+		kind       unit.Kind
+	}{
+		{"length", "mm", unit.Length}, {"force", "N", unit.Force}, {"stress", "MPa", unit.Stress}, {"angle", "°", unit.Angle},
+		{"temperature", "°C", unit.Temperature}, {"temperature difference", "K", unit.TemperatureDifference}, {"acceleration", "mm/s²", unit.Acceleration}, {"share", "", unit.Share},
+	}
+	for _, k := range kinds {
+		if k.name != kind {
+			continue
+		}
+		v, err := unit.Parse(text, k.kind)
+		if err != nil {
+			return nil, asInput("", "", err)
+		}
+		q := &Quantity{Value: v, Unit: k.unit, Text: unit.Format(v, k.kind)}
+		if k.kind == unit.Angle {
+			q.Value = degrees(v)
+		}
+		return q, nil
+	}
+	return nil, &InputError{[]Fault{{Key: "kind", What: "\"" + kind + "\" is no kind of quantity in a job file", Remedy: "see the job-file reference"}}}
+}

@@ -87,6 +87,9 @@ func (s *Server) withProblem(op huma.Operation) huma.Operation {
 	if op.Responses == nil {
 		op.Responses = map[string]*huma.Response{}
 	}
+	if op.MaxBodyBytes == 0 {
+		op.MaxBodyBytes = maxBodyBytes
+	}
 	op.Responses["default"] = &huma.Response{
 		Description: "refused: what is wrong, and what to do",
 		Content:     map[string]*huma.MediaType{"application/problem+json": {Schema: s.problemSchema()}},

@@ -20,6 +20,19 @@ type Problem struct {
 	Detail string              `json:"detail,omitempty" doc:"what is wrong, and what to do"`
 	Errors []*huma.ErrorDetail `json:"errors,omitempty" doc:"what the form of the request violates"`
 	Faults []job.Fault         `json:"faults,omitempty" doc:"what is wrong with the input, place by place"`
+	// Conflict shows both sides of a change that was based on an old version.
+	Conflict *Conflict `json:"conflict,omitempty" doc:"both sides of a change that was based on an old version"`
+}
+
+// Conflict shows both sides. To keep yours: make the same change again with
+// their version as its base.
+type Conflict struct {
+	File         string `json:"file"`
+	BaseKnown    bool   `json:"base_known" doc:"the version that your change is based on is still kept"`
+	BaseText     string `json:"base_text"`
+	YourText     string `json:"your_text" doc:"your change on its base; empty where that is not known"`
+	TheirText    string `json:"their_text" doc:"what is on disk now"`
+	TheirVersion string `json:"their_version"`
 }
 
 // Error gives the detail.
@@ -40,11 +53,16 @@ func problem(status int, format string, args ...any) *Problem {
 func asProblem(err error) error {
 	var already *Problem
 	var input *job.InputError
+	var both *job.ConflictError
 	switch {
 	case err == nil:
 		return nil
 	case errors.As(err, &already):
 		return already
+	case errors.As(err, &both):
+		p := problem(http.StatusConflict, "%v", err)
+		p.Conflict = &Conflict{both.File, both.BaseKnown, string(both.Base), string(both.Yours), string(both.Theirs), both.TheirVersion}
+		return p
 	case errors.As(err, &input):
 		p := problem(http.StatusUnprocessableEntity, "%s", input.Error())
 		p.Faults = input.Faults

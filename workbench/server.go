@@ -67,11 +67,21 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.S
 // register adds every route.
 func (s *Server) register() {
 	s.registerWorkspace()
+	s.registerFile()
+	s.registerPart()
+	s.registerFiles()
 }
 
-// session is what the server knows of one job while it runs.
+// session is what the server knows of one job.
 type session struct {
+	server  *Server
 	id, dir string
+	journal *job.Journal
+}
+
+// options are those of every look at the job.
+func (x *session) options() job.Options {
+	return job.Options{Cards: x.server.opt.Cards, Workers: x.server.opt.Workers, Confined: true}
 }
 
 // session returns the session of a job, made on first use.
@@ -85,7 +95,7 @@ func (s *Server) session(id string) (*session, error) {
 	if x := s.sessions[id]; x != nil {
 		return x, nil
 	}
-	x := &session{id: id, dir: dir}
+	x := &session{server: s, id: id, dir: dir, journal: job.NewJournal(dir)}
 	s.sessions[id] = x
 	return x, nil
 }
