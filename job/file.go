@@ -22,6 +22,7 @@ type File struct {
 	Mesh     MeshTable      `toml:"mesh" json:"mesh,omitempty" jsonschema_description:"Finite elements."`
 	Judge    JudgeTable     `toml:"judge" json:"judge,omitempty" jsonschema_description:"How failure is judged; the same for every design."`
 	Require  RequireTable   `toml:"require" json:"require,omitempty" jsonschema_description:"What the part must reach. A case's factor is already in its loads."`
+	Batch    BatchTable     `toml:"batch" json:"batch,omitempty" jsonschema_description:"Copies on the bed, and what is on the machine's spools."`
 	Compare  CompareTable   `toml:"compare" json:"compare,omitempty" jsonschema_description:"Designs to compare with."`
 }
 
@@ -150,8 +151,17 @@ type RequireTable struct {
 	Matrix *float64 `toml:"matrix" json:"matrix,omitempty" jsonschema_description:"Least reserve factor against first matrix failure. Default 1."`
 }
 
+// BatchTable is [batch].
+type BatchTable struct {
+	Copies      int    `toml:"copies" json:"copies,omitempty" jsonschema_description:"Parts in one print, placed on the bed by their outline. Default 1."`
+	Spacing     Length `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Least distance of copies. Default 5 mm."`
+	TowLeft     Length `toml:"tow_left" json:"tow_left,omitempty" jsonschema_description:"Tow on the machine's spool. Default a full one, as the tow's card says; where neither is known no change is planned."`
+	PlasticLeft Mass   `toml:"plastic_left" json:"plastic_left,omitempty" jsonschema_description:"Plastic on each nozzle's spool. Default a full one, as the plastic's card says."`
+}
+
 // CompareTable is [compare].
 type CompareTable struct {
 	Metals     []string `toml:"metals" json:"metals,omitempty" jsonschema_description:"Cards of metals. Default two aluminium alloys."`
 	ShortFibre string   `toml:"short_fibre" json:"short_fibre,omitempty" jsonschema_description:"Card of a short-fibre plastic."`
+	Printers   []string `toml:"printers" json:"printers,omitempty" jsonschema_description:"Cards of other printers: the part is planned, proved and posted for each as well, with as many layers as come nearest to its thickness, and set beside the job's own."`
 }

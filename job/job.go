@@ -48,6 +48,8 @@ type Job struct {
 	faults   *faultList // knows where keys stand in the file
 	in       *inputs
 	allowed  []string
+	copies   int      // asked for beside the job file; 0: the file's
+	rivals   []string // printers to compare with, beside the job file's
 	run      RunRecord
 	files    []outFile
 	stale    []string // results of an earlier run that must not stay beside this one's

@@ -55,6 +55,11 @@ func (j *Job) loadComparison(in *inputs) error {
 		}
 		in.metals = append(in.metals, m)
 	}
+	for i, id := range j.file.Compare.Printers {
+		if _, err := readAs(j, in, "printer", id, fmt.Sprintf("compare.printers[%d]", i), printer.FromCard); err != nil {
+			return err
+		}
+	}
 	if id := j.file.Compare.ShortFibre; id != "" {
 		p, err := readAs(j, in, "plastic", id, "compare.short_fibre", material.PlasticFromCard)
 		if err != nil {

@@ -43,7 +43,7 @@ func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
 		return nil
 	}
 	j.tell("machine program", 0.9)
-	k := keyOf(stageProgram, layKey, j.in.cardKeys["material.plastic"], j.in.hash)
+	k := keyOf(stageProgram, layKey, j.in.cardKeys["material.plastic"], j.in.hash, j.batch())
 	p, err := once(j, stageProgram, k, func() (posted, error) { return j.makeProgram(ctx, l) })
 	if err != nil {
 		return err
@@ -60,10 +60,11 @@ func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
 	}
 	r.Record.Program = &p.Record
 	r.AddFile(programName, p.Text)
+	r.Record.Warnings = append(r.Record.Warnings, p.Record.spoolWarnings(j.in.printer.Templates["pause"] != nil)...)
 	for i := range r.Record.Designs {
 		switch d := &r.Record.Designs[i]; d.Name {
 		case DesignPrinted:
-			d.TimeS, d.Cost = p.Record.TimeS, p.Record.Cost
+			d.TimeS, d.Cost = p.Record.TimeEachS, p.Record.CostEach
 		case designStraight:
 			d.TimeS, d.Cost = p.StraightTime, p.StraightCost
 		}
@@ -77,6 +78,7 @@ func (j *Job) programSettings() program.Settings {
 		PlasticDensity: j.in.plastic.Density, TowLinearDensity: j.in.law.Tow().LinearDensity(),
 		PlasticPerKilo: j.in.plastic.PricePerKilo, TowPerMetre: j.in.law.Tow().PerMetre(),
 		Name: j.file.Name, Hash: j.in.hash.String(), Advice: Caution,
+		Spools: j.spools(),
 		TooHot: true, // a finding, which only the user lets pass
 	}
 }
@@ -84,7 +86,11 @@ func (j *Job) programSettings() program.Settings {
 func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 	var text bytes.Buffer
 	set := j.programSettings()
-	sum, err := program.Write(&text, l.Print, j.in.printer, set)
+	pr, err := j.placed(l.Print, &set)
+	if err != nil {
+		return posted{}, err
+	}
+	sum, err := program.Write(&text, pr, j.in.printer, set)
 	if err != nil {
 		return posted{}, j.numbersOrInput(ctx, err)
 	}
@@ -92,7 +98,7 @@ func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 	if err != nil {
 		return posted{}, fmt.Errorf("the program just written cannot be read back: %w", err)
 	}
-	cmp := program.Compare(l.Print, back, j.in.printer, set)
+	cmp := program.Compare(pr, back, j.in.printer, set)
 	if err := ownFaults(cmp); err != nil {
 		return posted{}, err
 	}
@@ -105,9 +111,12 @@ func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 	for _, c := range sum.CostParts {
 		rec.CostParts = append(rec.CostParts, CostRecord(c))
 	}
+	rec.addPlan(sum, j.batch(), set.PlasticDensity)
 	out := posted{Text: text.Bytes(), Record: rec, Findings: readFindings(back)}
 	if l.Straight != nil {
-		straight, err := program.Write(io.Discard, l.Straight, j.in.printer, set)
+		alone := j.programSettings()
+		alone.Spools = program.Spools{} // a design on paper, not a print to be watched
+		straight, err := program.Write(io.Discard, l.Straight, j.in.printer, alone)
 		if err != nil {
 			return posted{}, j.numbersOrInput(ctx, err)
 		}
@@ -206,7 +215,12 @@ func ReadProgram(ctx context.Context, path, printerID, cardsDir, jobDir string) 
 		if err != nil {
 			return nil, err
 		}
-		cmp := program.Compare(l.Print, back, card, j.programSettings())
+		set := j.programSettings()
+		pr, err := j.placed(l.Print, &set)
+		if err != nil {
+			return nil, err
+		}
+		cmp := program.Compare(pr, back, card, set)
 		out.Differences = append(out.Differences, cmp.Differences...)
 	}
 	out.Good = back.Good() && len(out.Differences) == 0

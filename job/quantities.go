@@ -23,6 +23,8 @@ type (
 	TempDifference float64
 	// Acceleration is in mm/s².
 	Acceleration float64
+	// Mass is in g.
+	Mass float64
 	// Share is a plain number; "5 %" is 0.05.
 	Share float64
 )
@@ -53,6 +55,9 @@ func (q *TempDifference) UnmarshalText(b []byte) error {
 func (q *Acceleration) UnmarshalText(b []byte) error {
 	return parseTo((*float64)(q), b, unit.Acceleration)
 }
+
+// UnmarshalText reads "750 g".
+func (q *Mass) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Mass) }
 
 // UnmarshalText reads "5 %".
 func (q *Share) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Share) }
@@ -90,6 +95,9 @@ func (TempDifference) JSONSchema() *jsonschema.Schema {
 func (Acceleration) JSONSchema() *jsonschema.Schema {
 	return quantitySchema("acceleration", "9.81 m/s²")
 }
+
+// JSONSchema describes the quantity as text with an example.
+func (Mass) JSONSchema() *jsonschema.Schema { return quantitySchema("mass", "750 g") }
 
 // JSONSchema describes the quantity as text with an example.
 func (Share) JSONSchema() *jsonschema.Schema { return quantitySchema("share", "5 %") }

@@ -18,6 +18,7 @@ type Record struct {
 	Findings  []FindingRecord `json:"findings"`
 	Probes    []ProbeRecord   `json:"probes"`
 	Program   *ProgramRecord  `json:"program,omitempty"`
+	Printers  []PrinterRecord `json:"printers,omitempty" jsonschema_description:"the job's printer and those it is compared with"`
 	Verdict   *VerdictRecord  `json:"verdict,omitempty"`
 	Warnings  []string        `json:"warnings"`
 }
@@ -200,6 +201,30 @@ type ProgramRecord struct {
 	Cost      float64      `json:"cost"`
 	CostParts []CostRecord `json:"cost_parts"`
 	ReadBack  ReadBack     `json:"read_back"`
+
+	Copies       int                 `json:"copies" jsonschema_description:"parts in this print; all other figures are those of the whole print"`
+	TimeEachS    float64             `json:"time_each_s" jsonschema_description:"of the print over its copies"`
+	CostEach     float64             `json:"cost_each"`
+	EnergyKWh    float64             `json:"energy_kWh,omitempty" jsonschema_description:"where the printer's card gives its power"`
+	Times        []TimeRecord        `json:"times" jsonschema_description:"time by activity"`
+	TowUsedM     float64             `json:"tow_used_m" jsonschema_description:"off the spool: what is laid and what restarts feed beyond it"`
+	PlasticOfG   [2]float64          `json:"plastic_of_nozzle_g" jsonschema_description:"from the plastic nozzle's spool, from the composite nozzle's"`
+	SpoolChanges []SpoolChangeRecord `json:"spool_changes" jsonschema_description:"places at which a spool is used up"`
+}
+
+// TimeRecord is the time of one activity.
+type TimeRecord struct {
+	What  string  `json:"what"`
+	TimeS float64 `json:"time_s"`
+}
+
+// SpoolChangeRecord is one change of a spool.
+type SpoolChangeRecord struct {
+	What   string  `json:"what" jsonschema:"enum=tow,enum=plastic"`
+	Nozzle string  `json:"nozzle"`
+	Layer  int     `json:"layer"`
+	Before int     `json:"before" jsonschema_description:"the strand or bead of the layer before which it is changed"`
+	TimeS  float64 `json:"time_s"`
 }
 
 // CostRecord is one part of the price.

@@ -65,6 +65,11 @@ func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, er
 			return nil, err
 		}
 	}
+	if upTo >= Post {
+		if err := j.comparePrinters(ctx, r, m, meshKey); err != nil {
+			return nil, err
+		}
+	}
 	r.judge(upTo)
 	j.tell("done", 1)
 	return r, ctx.Err()

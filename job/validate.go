@@ -53,6 +53,7 @@ const (
 	maxFamilies  = 50
 	maxTurns     = 200
 	maxFactor    = 1_000
+	maxCopies    = 1_000
 )
 
 func (p *PartTable) check(l *faultList) {
@@ -213,6 +214,10 @@ func (t *FamilyTable) check(key string, l *faultList) {
 }
 
 func (f *File) checkLimits(l *faultList) {
+	l.within("batch.copies", float64(f.Batch.Copies), 0, maxCopies, "1 to 1000 copies")
+	l.within("batch.spacing", float64(f.Batch.Spacing), 0, 1000, "a distance such as \"5 mm\"")
+	l.within("batch.tow_left", float64(f.Batch.TowLeft), 0, 1e8, "a length such as \"120 m\"")
+	l.within("batch.plastic_left", float64(f.Batch.PlasticLeft), 0, 1e5, "a mass such as \"400 g\"")
 	l.within("mesh.size", float64(f.Mesh.Size), 0, maxExtent, "an element side such as \"2 mm\"")
 	l.within("mesh.hole_size", float64(f.Mesh.HoleSize), 0, maxExtent, "an element side such as \"0.6 mm\"")
 	l.within("mesh.tolerance", float64(f.Mesh.Tolerance), 0, 1, "a share such as \"5 %\"")

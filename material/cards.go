@@ -142,6 +142,7 @@ func TowFromCard(c *card.Card) (Tow, error) {
 	t.MinRadius = s.optional("min_radius", unit.Length, 0, 1e4, 0)
 	t.PricePerMetre = s.optional("price", unit.PricePerMetre, 0, greatestPrice, 0)
 	t.PricePerKilo = s.optional("price_per_kilo", unit.PricePerKilo, 0, greatestPrice, 0)
+	t.Spool = s.optional("spool", unit.Length, 1e3, 1e8, 0)
 	t.Sources = s.list
 	return t, s.done(t.Validate)
 }
@@ -197,6 +198,7 @@ func PlasticFromCard(c *card.Card) (Plastic, error) {
 		AcrossLayers:          s.optional("across_layers", unit.Share, 0.01, 1, 1),
 		AcrossLines:           s.optional("across_lines", unit.Share, 0.01, 1, 1),
 		PricePerKilo:          s.optional("price", unit.PricePerKilo, 0, greatestPrice, 0),
+		Spool:                 s.optional("spool", unit.Mass, 1, 1e5, 0),
 	}
 	if len(p.Dry.Modulus) == 0 || len(p.Dry.Tension) == 0 {
 		s.Fault("modulus", "and tensile_strength are needed", "add both below [value], over temperature or as one figure")

@@ -31,6 +31,7 @@ type Plastic struct {
 	PrintTemperature          float64 // °C
 	BedTemperature            float64 // °C
 	PricePerKilo              float64
+	Spool                     float64 // mass on a full spool, g; 0: not known
 	Sources                   []Provenance
 }
 

@@ -22,6 +22,7 @@ type Tow struct {
 	MinRadius     float64 // least radius in the layer plane, mm
 	PricePerMetre float64
 	PricePerKilo  float64 // of the tow, used where PricePerMetre is 0
+	Spool         float64 // length on a full spool, mm; 0: not known
 	Sources       []Provenance
 }
 

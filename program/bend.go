@@ -15,7 +15,10 @@ type bends struct{ along, out []float64 }
 
 // radii returns the bend radius at each point of a path: that of the circle
 // through it and the points bendReach before and after, infinite where these
-// lie in line or beyond the ends. The result is valid until the next call.
+// lie in line. Points nearer than that to an end take the radius of the first
+// or last two reaches of path, so that no rounding decides whether a bend
+// counts. A path shorter than that is straight. The result is valid until the
+// next call.
 func (b *bends) radii(p []geom.Point) []float64 {
 	s, out := resized(&b.along, len(p)), resized(&b.out, len(p))
 	if len(p) > 0 {
@@ -26,25 +29,44 @@ func (b *bends) radii(p []geom.Point) []float64 {
 	}
 	lo, hi := 0, 0
 	for i := range p {
-		out[i] = math.Inf(1)
-		back, ahead := s[i]-bendReach, s[i]+bendReach
-		if back < 0 || ahead > s[len(s)-1] {
+		end := s[len(s)-1]
+		if end < 2*bendReach {
+			out[i] = math.Inf(1)
 			continue
 		}
-		for s[lo+1] < back {
+		mid := p[i]
+		at := math.Max(bendReach, math.Min(s[i], end-bendReach))
+		if at != s[i] {
+			mid = onPath(p, s, at, i)
+		}
+		for lo+2 < len(s) && s[lo+1] < at-bendReach {
 			lo++
 		}
-		for s[hi] < ahead {
+		for hi+2 < len(s) && s[hi+1] < at+bendReach {
 			hi++
 		}
-		before := p[lo].Lerp(p[lo+1], (back-s[lo])/(s[lo+1]-s[lo]))
-		after := p[hi]
-		if hi > 0 && s[hi] > s[hi-1] {
-			after = p[hi-1].Lerp(p[hi], (ahead-s[hi-1])/(s[hi]-s[hi-1]))
-		}
-		out[i] = circleRadius(before, p[i], after)
+		out[i] = circleRadius(between(p, s, lo, at-bendReach), mid, between(p, s, hi, at+bendReach))
 	}
 	return out
+}
+
+// onPath returns the point at arc length at, sought from point i.
+func onPath(p []geom.Point, s []float64, at float64, i int) geom.Point {
+	for i > 0 && s[i] > at {
+		i--
+	}
+	for i+2 < len(s) && s[i+1] < at {
+		i++
+	}
+	return between(p, s, i, at)
+}
+
+// between returns the point at arc length at on the piece that starts at i.
+func between(p []geom.Point, s []float64, i int, at float64) geom.Point {
+	if i+1 >= len(p) || s[i+1] <= s[i] {
+		return p[i]
+	}
+	return p[i].Lerp(p[i+1], (at-s[i])/(s[i+1]-s[i]))
 }
 
 func circleRadius(a, b, c geom.Point) float64 {

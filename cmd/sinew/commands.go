@@ -26,13 +26,15 @@ func (f *jobFlags) open(t *terminal) (*job.Job, *bar, error) {
 
 // carryOut runs the job's stages up to one, keeps the results and reports;
 // more may add files before they are kept.
-func (f *jobFlags) carryOut(t *terminal, upTo job.Stage, command string, allow []string, more func(*job.Results) error) error {
+func (f *jobFlags) carryOut(t *terminal, upTo job.Stage, command string, p printFlags, more func(*job.Results) error) error {
 	j, b, err := f.open(t)
 	if err != nil {
 		return err
 	}
 	defer j.Close()
-	j.Allow(allow)
+	if err := p.apply(j); err != nil {
+		return err
+	}
 	res, err := j.Run(t.ctx, upTo, command)
 	b.done()
 	if err != nil {
@@ -73,36 +75,53 @@ func (f *jobFlags) answer(t *terminal, res *job.Results, upTo job.Stage) error {
 type layCommand struct{ jobFlags }
 
 // Run is called by kong.
-func (c *layCommand) Run(t *terminal) error { return c.carryOut(t, job.Lay, "lay", nil, nil) }
+func (c *layCommand) Run(t *terminal) error { return c.carryOut(t, job.Lay, "lay", printFlags{}, nil) }
 
 type checkCommand struct{ jobFlags }
 
 // Run is called by kong.
-func (c *checkCommand) Run(t *terminal) error { return c.carryOut(t, job.Check, "check", nil, nil) }
+func (c *checkCommand) Run(t *terminal) error { return c.carryOut(t, job.Check, "check", printFlags{}, nil) }
 
 type proveCommand struct{ jobFlags }
 
 // Run is called by kong.
-func (c *proveCommand) Run(t *terminal) error { return c.carryOut(t, job.Prove, "prove", nil, nil) }
+func (c *proveCommand) Run(t *terminal) error { return c.carryOut(t, job.Prove, "prove", printFlags{}, nil) }
+
+// printFlags are the options of the commands that write a machine program.
+type printFlags struct {
+	Allow   []string `help:"Id of a finding to let pass; it stands in the dossier. May be repeated." placeholder:"ID"`
+	Copies  int      `help:"Parts in one print, instead of the job's number." default:"0"`
+	Printer []string `help:"Card of another printer to compare with, beside those of the job. May be repeated." placeholder:"CARD"`
+}
+
+func (p printFlags) apply(j *job.Job) error {
+	j.Allow(p.Allow)
+	if p.Copies != 0 {
+		if err := j.Copies(p.Copies); err != nil {
+			return err
+		}
+	}
+	return j.ComparePrinters(p.Printer)
+}
 
 type postCommand struct {
 	jobFlags
-	Allow []string `help:"Id of a finding to let pass; it stands in the dossier. May be repeated." placeholder:"ID"`
+	printFlags
 }
 
 // Run is called by kong.
 func (c *postCommand) Run(t *terminal) error {
-	return c.carryOut(t, job.Post, "post", c.Allow, nil)
+	return c.carryOut(t, job.Post, "post", c.printFlags, nil)
 }
 
 type runCommand struct {
 	jobFlags
-	Allow []string `help:"Id of a finding to let pass; it stands in the dossier. May be repeated." placeholder:"ID"`
+	printFlags
 }
 
 // Run is called by kong.
 func (c *runCommand) Run(t *terminal) error {
-	return c.carryOut(t, job.Post, "run", c.Allow, func(res *job.Results) error {
+	return c.carryOut(t, job.Post, "run", c.printFlags, func(res *job.Results) error {
 		page, err := dossier.HTML(res)
 		if err != nil {
 			return err

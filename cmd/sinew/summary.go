@@ -30,6 +30,12 @@ func summarise(w io.Writer, res *job.Results, upTo job.Stage) {
 	if p := r.Program; p != nil {
 		fmt.Fprintf(w, "program: %s, %d bytes, %.0f min, %.1f m tow, %.1f g plastic, cost %.2f; read back: %d strands, %d cuts, agrees\n",
 			p.File, p.Bytes, p.TimeS/60, p.LengthM, p.PlasticG, p.Cost, p.ReadBack.Strands, p.ReadBack.Cuts)
+		if p.Copies > 1 {
+			fmt.Fprintf(w, "%d copies in one print: %.0f min and %.2f each\n", p.Copies, p.TimeEachS/60, p.CostEach)
+		}
+	}
+	if len(r.Printers) > 0 {
+		printerTable(w, r)
 	}
 	for _, text := range r.Warnings {
 		fmt.Fprintf(w, "warning: %s\n", text)
@@ -60,6 +66,32 @@ func designTable(w io.Writer, r *job.Record) {
 			continue // the dossier holds every case
 		}
 		fmt.Fprintf(w, "as printed over %s, %s: first fibre failure %.2f ×, first matrix failure %.2f ×, stiffness %.2f ×\n", q.Against, q.Case, q.Fibre, q.Matrix, q.Stiffness)
+	}
+}
+
+// printerTable sets the printers side by side.
+func printerTable(w io.Writer, r *job.Record) {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "printer\tlayers\tthick mm\tmass g\treserve\ttime\tcost each\tstop, warn, note")
+	for _, p := range r.Printers {
+		time, cost, reserve := "-", "-", "-"
+		if p.Program != nil {
+			time, cost = fmt.Sprintf("%.0f min", p.Program.TimeEachS/60), fmt.Sprintf("%.2f", p.Program.CostEach)
+		}
+		if p.Governing != nil {
+			reserve = fmt.Sprintf("%.2f", p.Governing.Reserve)
+		}
+		n := map[string]int{}
+		for _, f := range p.Findings {
+			n[f.Severity] += f.Count
+		}
+		fmt.Fprintf(t, "%s\t%d\t%.3g\t%.1f\t%s\t%s\t%s\t%d, %d, %d\n", p.Printer, p.Layers, p.ThicknessMM, p.MassG, reserve, time, cost, n["stop"], n["warn"], n["note"])
+	}
+	t.Flush()
+	for _, p := range r.Printers {
+		for _, note := range p.Notes {
+			fmt.Fprintf(w, "%s: %s\n", p.Printer, note)
+		}
 	}
 }
 
