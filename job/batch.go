@@ -70,7 +70,7 @@ func (r *ProgramRecord) addPlan(sum *program.Summary, copies int, density float6
 	for k, v := range sum.Plastic {
 		r.PlasticOfG[k] = v * density
 	}
-	r.Times, r.SpoolChanges = []TimeRecord{}, []SpoolChangeRecord{}
+	r.Times, r.SpoolChanges = nil, nil
 	for _, a := range program.Activities() {
 		if s := sum.Times[a]; s > 0 {
 			r.Times = append(r.Times, TimeRecord{a.String(), s})

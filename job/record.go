@@ -209,7 +209,7 @@ type ProgramRecord struct {
 	Times        []TimeRecord        `json:"times" jsonschema_description:"time by activity"`
 	TowUsedM     float64             `json:"tow_used_m" jsonschema_description:"off the spool: what is laid and what restarts feed beyond it"`
 	PlasticOfG   [2]float64          `json:"plastic_of_nozzle_g" jsonschema_description:"from the plastic nozzle's spool, from the composite nozzle's"`
-	SpoolChanges []SpoolChangeRecord `json:"spool_changes" jsonschema_description:"places at which a spool is used up"`
+	SpoolChanges []SpoolChangeRecord `json:"spool_changes,omitempty" jsonschema_description:"places at which a spool is used up"`
 }
 
 // TimeRecord is the time of one activity.

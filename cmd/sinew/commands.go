@@ -80,12 +80,16 @@ func (c *layCommand) Run(t *terminal) error { return c.carryOut(t, job.Lay, "lay
 type checkCommand struct{ jobFlags }
 
 // Run is called by kong.
-func (c *checkCommand) Run(t *terminal) error { return c.carryOut(t, job.Check, "check", printFlags{}, nil) }
+func (c *checkCommand) Run(t *terminal) error {
+	return c.carryOut(t, job.Check, "check", printFlags{}, nil)
+}
 
 type proveCommand struct{ jobFlags }
 
 // Run is called by kong.
-func (c *proveCommand) Run(t *terminal) error { return c.carryOut(t, job.Prove, "prove", printFlags{}, nil) }
+func (c *proveCommand) Run(t *terminal) error {
+	return c.carryOut(t, job.Prove, "prove", printFlags{}, nil)
+}
 
 // printFlags are the options of the commands that write a machine program.
 type printFlags struct {
