@@ -16,8 +16,8 @@ const (
 	lengthSlack = 0.01
 	radiusSlack = 0.02
 	// sharpShare of the tow's least radius is where a bend stops the print: the
-	// tow then leaves the line instead of creasing a little.
-	sharpShare = strand.SharpShare
+	// tow then leaves the line instead of creasing a little (common practice).
+	sharpShare = 0.5
 	// narrowSlack is the share of the least width by which a bead may be
 	// narrower: the nozzle irons its neighbour's edge by as much.
 	narrowSlack = 0.05

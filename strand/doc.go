@@ -41,8 +41,10 @@
 // of one layer do not cross as long as the phase is single-valued. Equal inputs
 // give equal bytes.
 //
-// Not guaranteed: bends above the tow's limit and widths within the printer's
-// limits. They follow from the phase; package check reports where they fail.
+// No level line is laid with a bend below the tow's least radius: it is rounded,
+// or ended there. Not guaranteed: widths within the printer's limits, which
+// follow from the phase, and anything about paths laid as given; package check
+// reports where they fail.
 //
 // Cost: tracing grows with the elements crossed, half-beads with the length of
 // strand, patches with the area.

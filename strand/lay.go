@@ -146,12 +146,12 @@ func (m *layer) lines(ly field.Layer) laid {
 		out.strands = append(out.strands, st)
 	}
 	out.strands = append(out.strands, locked...)
-	out.strands = m.unbend(out.strands, &out.dropped)
-	out.strands = m.fillet(out.strands)
-	sharp, packed := 0, 0
-	out.strands, sharp = m.cutSharp(out.strands, &out.dropped)
-	out.strands, packed = m.thin(out.strands, &out.dropped)
-	out.dropped.Opened = sharp + packed
+	out.strands = m.longEnough(m.fillet(out.strands), &out.dropped)
+	for _, limit := range []func([]Strand, *Layer) ([]Strand, int){m.cutSharp, m.uncross, m.thin} {
+		opened := 0
+		out.strands, opened = limit(out.strands, &out.dropped)
+		out.dropped.Opened += opened
+	}
 	return out
 }
 
@@ -170,6 +170,18 @@ func (m *layer) pieces(f *field.Family, ly field.Layer, locked []Strand) []piece
 	}
 	out = m.fringe.merge(out, m.limits.cutter, m.limits.most)
 	return slices.DeleteFunc(out, func(p piece) bool { return math.IsNaN(p.level) })
+}
+
+// longEnough leaves out strands that rounding has made too short.
+func (m *layer) longEnough(strands []Strand, dropped *Layer) []Strand {
+	return slices.DeleteFunc(strands, func(s Strand) bool {
+		n := s.Length()
+		if m.given(&s) || n >= m.limits.cutter {
+			return false
+		}
+		dropped.drop(s.Points, n)
+		return true
+	})
 }
 
 // drop counts a piece that is too short.
