@@ -46,6 +46,9 @@ func ReadBrief(dir string) (Brief, error) {
 			b.Name = f.Name
 		}
 		b.Part = fmt.Sprintf("%s, %g mm", f.Part.Drawing, float64(f.Part.Thickness))
+		if f.Part.Solid != "" {
+			b.Part = f.Part.Solid
+		}
 	}
 	b.Verdict = keptVerdict(filepath.Join(dir, "out"))
 	return b, nil

@@ -112,7 +112,7 @@ func (j *Job) drawnPaths(in *inputs, key string, t *FamilyTable) ([]geom.Path, e
 		j.faults.add(key+".drawing", fmt.Sprintf("%q lies outside the job's folder", t.Drawing), "copy the drawing into the folder")
 		return nil, nil
 	}
-	data, err := j.readBeside(name, t.Drawing)
+	data, err := j.readBeside(name, t.Drawing, maxDrawingBytes)
 	if err != nil {
 		return nil, err
 	}

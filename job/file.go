@@ -12,7 +12,7 @@ type File struct {
 	Schema   string         `toml:"schema" json:"schema" jsonschema:"enum=sinew-job/1" jsonschema_description:"Always \"sinew-job/1\": which rules this file follows."`
 	Name     string         `toml:"name" json:"name" jsonschema_description:"What the part is called in reports."`
 	Note     string         `toml:"note" json:"note,omitempty" jsonschema_description:"Free text for the dossier."`
-	Part     PartTable      `toml:"part" json:"part" jsonschema_description:"The part: a drawing times a thickness."`
+	Part     PartTable      `toml:"part" json:"part" jsonschema_description:"The part: a drawing times a thickness, or a solid."`
 	Features []FeatureTable `toml:"feature" json:"feature,omitempty" jsonschema_description:"Names for holes and sides, so that supports, loads and probes can refer to them. Holes without a name are called hole-1, hole-2 … in the order of the report."`
 	Supports []SupportTable `toml:"support" json:"support" jsonschema_description:"Where the part is held."`
 	Cases    []CaseTable    `toml:"case" json:"case" jsonschema_description:"Load cases; every design is judged under each."`
@@ -28,11 +28,13 @@ type File struct {
 
 // PartTable is [part].
 type PartTable struct {
-	Drawing   string   `toml:"drawing" json:"drawing" jsonschema_description:"DXF or SVG file, relative to the job's folder."`
-	Units     string   `toml:"units" json:"units,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=in" jsonschema_description:"Unit of the drawing where it states none; contradicting a drawing that states one is an error."`
+	Drawing   string   `toml:"drawing" json:"drawing,omitempty" jsonschema_description:"DXF or SVG file of the outline, relative to the job's folder; or"`
+	Solid     string   `toml:"solid" json:"solid,omitempty" jsonschema_description:"3MF or STL file of the whole part instead of a drawing. STEP is not read: save it as 3MF."`
+	Up        string   `toml:"up" json:"up,omitempty" jsonschema:"enum=x,enum=y,enum=z,enum=-x,enum=-y,enum=-z" jsonschema_description:"Of a solid, needed with it: the direction of the file that points up in the print. x and y stay what they are for z; other sides turn the part about x (y, -y, -z) or y (x, -x)."`
+	Units     string   `toml:"units" json:"units,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=in" jsonschema_description:"Unit of the file where it states none, as STL never does; contradicting a file that states one is an error."`
 	Layers    []string `toml:"layers" json:"layers,omitempty" jsonschema_description:"Drawing layers to read; all when left out."`
 	Join      Length   `toml:"join" json:"join,omitempty" jsonschema_description:"Loose ends nearer than this are joined. Default 0.01 mm."`
-	Thickness Length   `toml:"thickness" json:"thickness" jsonschema_description:"Of the plate. Covers and composite layers must add up to it."`
+	Thickness Length   `toml:"thickness" json:"thickness,omitempty" jsonschema_description:"Of the plate; of a solid its height, which may be left out. Covers and composite layers must add up to it."`
 }
 
 // FeatureTable is one [[feature]].

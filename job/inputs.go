@@ -85,7 +85,7 @@ func (in *inputs) note(kind, name, title string, data []byte) key {
 	return key(sum)
 }
 
-// loadPart reads the drawing and builds the part on it.
+// loadPart reads drawing or solid and builds the part on it.
 func (j *Job) loadPart(in *inputs) error {
 	region, notes, err := j.readOutline(in)
 	if err != nil {
@@ -99,15 +99,18 @@ func (j *Job) loadPart(in *inputs) error {
 	return nil
 }
 
-// readOutline reads the drawing and returns the one region that it shows.
+// readOutline reads drawing or solid and returns the one region that it shows.
 func (j *Job) readOutline(in *inputs) (geom.Region, []string, error) {
 	t := j.file.Part
+	if t.Solid != "" {
+		return j.readSolid(in)
+	}
 	name := filepath.Clean(filepath.FromSlash(t.Drawing))
 	if !filepath.IsLocal(name) {
 		j.faults.add("part.drawing", fmt.Sprintf("%q lies outside the job's folder", t.Drawing), "copy the drawing into the folder")
 		return geom.Region{}, nil, j.faults.err()
 	}
-	data, err := j.readBeside(name, t.Drawing)
+	data, err := j.readBeside(name, t.Drawing, maxDrawingBytes)
 	if err != nil {
 		return geom.Region{}, nil, err
 	}
@@ -116,13 +119,13 @@ func (j *Job) readOutline(in *inputs) (geom.Region, []string, error) {
 	return region, notes, asInput(t.Drawing, "", err)
 }
 
-// readBeside reads a drawing in the job's folder.
-func (j *Job) readBeside(name, shown string) ([]byte, error) {
+// readBeside reads a drawing or solid in the job's folder.
+func (j *Job) readBeside(name, shown string, limit int64) ([]byte, error) {
 	path := filepath.Join(j.dir, name)
 	if err := j.confine(path); err != nil {
 		return nil, err
 	}
-	return readInput(path, shown, maxDrawingBytes)
+	return readInput(path, shown, limit)
 }
 
 func factorOf(c CaseTable) float64 {

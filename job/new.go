@@ -30,12 +30,21 @@ type newHole struct{ Name, X, Y, Diameter string }
 
 // newJob fills the template.
 type newJob struct {
-	Name, Drawing, Thickness, Held, Loaded, How string
-	Holes                                       []newHole
+	Name, Held, Loaded, How   string
+	Part                      string // lines of the part's table
+	Bottom, Top, Along, Cross int    // layers
+	Holes                     []newHole
+	Ends                      []string // sides that are held or loaded
 }
 
-// New makes a folder with a commented job file and its drawing; without a
-// drawing it takes a sample plate with two holes. It returns the files it
+// drawnPart is the part's table of a new job with a drawing.
+const drawnPart = `drawing = "%s"
+# units = "mm"                 # only where the drawing states none
+# layers = ["OUTLINE"]         # drawing layers to read; all when left out
+thickness = "4 mm"           # covers and composite layers must add up to it`
+
+// New makes a folder with a commented job file and its drawing or solid; without
+// either it takes a sample plate with two holes. It returns the files it
 // made, and refuses to touch a job that is there.
 func New(dir, drawingName string, data []byte) ([]string, error) {
 	target := filepath.Join(dir, FileName)
@@ -62,28 +71,42 @@ func New(dir, drawingName string, data []byte) ([]string, error) {
 
 // newJobFile words a job for the part that the drawing shows.
 func newJobFile(name, drawingName string, data []byte) ([]byte, error) {
-	d, err := readDrawing(drawingName, data, "")
+	n := newJob{Name: name, Part: fmt.Sprintf(drawnPart, drawingName), Bottom: 2, Top: 2, Along: 6, Cross: 2}
+	read := drawnRegion
+	if isSolidFile(drawingName) {
+		read = n.solidRegion
+	}
+	region, err := read(drawingName, data)
 	if err != nil {
 		return nil, asInput(drawingName, "", err)
 	}
-	regions, err := d.Regions(drawing.JoinSettings{Tolerance: defaultJoin})
-	if err != nil {
-		return nil, asInput(drawingName, "", err)
-	}
-	region, err := onlyRegion(regions)
-	if err != nil {
-		return nil, asInput(drawingName, "", err)
-	}
-	n := newJob{Name: name, Drawing: drawingName, Thickness: "4 mm"}
 	for i, h := range region.Holes {
 		n.Holes = append(n.Holes, wordHole(i, h))
 	}
 	n.Held, n.Loaded, n.How = newJobPlaces(n.Holes)
+	for _, name := range []string{n.Held, n.Loaded} {
+		if end, ok := strings.CutSuffix(name, " end"); ok {
+			n.Ends = append(n.Ends, end)
+		}
+	}
 	var b bytes.Buffer
 	if err := template.Must(template.New("job").Parse(newJobText)).Execute(&b, n); err != nil {
 		panic("job: template of a new job: " + err.Error())
 	}
 	return b.Bytes(), nil
+}
+
+// drawnRegion reads the one outline of a drawing.
+func drawnRegion(drawingName string, data []byte) (geom.Region, error) {
+	d, err := readDrawing(drawingName, data, "")
+	if err != nil {
+		return geom.Region{}, err
+	}
+	regions, err := d.Regions(drawing.JoinSettings{Tolerance: defaultJoin})
+	if err != nil {
+		return geom.Region{}, err
+	}
+	return onlyRegion(regions)
 }
 
 // newJobPlaces chooses what the new job holds and loads: a place to start

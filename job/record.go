@@ -26,7 +26,7 @@ type Record struct {
 // InputRecord names one input with its hash.
 type InputRecord struct {
 	Name   string `json:"name"`
-	Kind   string `json:"kind" jsonschema:"enum=job,enum=drawing,enum=card"`
+	Kind   string `json:"kind" jsonschema:"enum=job,enum=drawing,enum=solid,enum=card"`
 	Title  string `json:"title,omitempty"`
 	SHA256 string `json:"sha256"`
 }

@@ -57,11 +57,10 @@ const (
 )
 
 func (p *PartTable) check(l *faultList) {
-	l.need("part.drawing", p.Drawing)
+	p.checkSource(l)
 	if p.Units != "" {
 		l.oneOf("part.units", p.Units, "mm", "cm", "m", "in")
 	}
-	l.within("part.thickness", float64(p.Thickness), 0.01, maxThickness, "a thickness above 0.01 mm and up to 1 m, such as \"4.8 mm\"")
 	l.within("part.join", float64(p.Join), 0, 10, "a distance up to 10 mm, such as \"0.01 mm\"")
 }
 

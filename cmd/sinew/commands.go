@@ -164,7 +164,7 @@ func (c *stressCommand) Run(t *terminal) error {
 type newCommand struct {
 	common
 	Dir  string `arg:"" help:"Folder to make."`
-	From string `help:"Drawing to start from (DXF or SVG)." placeholder:"DRAWING"`
+	From string `help:"Drawing (DXF, SVG) or solid (3MF, STL) to start from." placeholder:"FILE"`
 }
 
 // Run is called by kong.

@@ -1,0 +1,187 @@
+package job
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"sinew/drawing"
+	"sinew/geom"
+	"sinew/internal/shapes"
+	"sinew/solid"
+)
+
+// sampleRegion is the outline of the small job.
+func sampleRegion(t testing.TB) geom.Region {
+	t.Helper()
+	d, err := drawing.ReadDXF(bytes.NewReader(sampleDrawing), drawing.Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	regions, err := d.Regions(drawing.JoinSettings{Tolerance: defaultJoin})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return regions[0]
+}
+
+// solidText is the small job with its part from a solid.
+func solidText(lines string) string {
+	return strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", lines, 1)
+}
+
+// bottomUp turns a solid so that the given direction of its file is up once
+// more when the job says so: the inverse of what the job does.
+func bottomUp(m *solid.Mesh, up string) *solid.Mesh {
+	for _, u := range upward {
+		if u.name == up {
+			r := u.rows
+			return m.Map([3]solid.Point{{X: r[0].X, Y: r[1].X, Z: r[2].X}, {X: r[0].Y, Y: r[1].Y, Z: r[2].Y}, {X: r[0].Z, Y: r[1].Z, Z: r[2].Z}}, solid.Point{X: 0, Y: 0, Z: 0})
+		}
+	}
+	panic("no such direction")
+}
+
+// TestSolidIsItsDrawing: the plate as a solid, standing any way in its file,
+// gives the outline and the features of the plate as drawn.
+func TestSolidIsItsDrawing(t *testing.T) {
+	drawn := openPart(t, map[string]string{FileName: smallText, sampleName: string(sampleDrawing)})
+	prism := shapes.Prism(sampleRegion(t), 0, 1.04, 0.005)
+	for _, up := range upNames() {
+		got := openPart(t, map[string]string{
+			FileName:    solidText("solid = \"plate.3mf\"\nup = \"" + up + "\""),
+			"plate.3mf": string(shapes.ThreeMF(bottomUp(prism, up))),
+		})
+		if len(got.notes) != 1 || !strings.Contains(got.notes[0], "arcs were found again") {
+			t.Errorf("up %s: notes %q", up, got.notes)
+		}
+		for i, f := range drawn.part.Features {
+			g := got.part.Features[i]
+			if g.Name != f.Name || g.Center.Dist(f.Center) > 1e-6 || math.Abs(g.Diameter-f.Diameter) > 1e-6 {
+				t.Errorf("up %s: feature %+v, drawn %+v", up, g, f)
+			}
+		}
+		for i, l := range drawn.part.Region.Loops() {
+			g := got.part.Region.Loops()[i]
+			if len(g) != len(l) {
+				t.Fatalf("up %s: loop %d has %d edges, drawn %d", up, i, len(g), len(l))
+			}
+			for _, e := range l { // the loops may start elsewhere
+				if !slices.ContainsFunc(g, func(f geom.Edge) bool {
+					return f.A.Dist(e.A) < 1e-6 && f.B.Dist(e.B) < 1e-6 && math.Abs(f.Bulge-e.Bulge) < 1e-6
+				}) {
+					t.Errorf("up %s: loop %d has no edge %+v: %+v", up, i, e, g)
+				}
+			}
+		}
+	}
+}
+
+// openPart opens a job for what it reads.
+func openPart(t *testing.T, files map[string]string) *inputs {
+	t.Helper()
+	j, err := Open(writeFiles(t, files), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	return j.in
+}
+
+// TestSolidRunsLikeItsDrawing: loops that start at another edge give another
+// mesh, and this job's is coarse; so figures agree to some percent.
+func TestSolidRunsLikeItsDrawing(t *testing.T) {
+	drawn := runJob(t, smallJob(t), Options{}).Record
+	got := runJob(t, writeFiles(t, map[string]string{
+		FileName:    solidText("solid = \"plate.3mf\"\nup = \"z\""),
+		"plate.3mf": string(shapes.ThreeMF(shapes.Prism(sampleRegion(t), 0, 1.04, 0.005))),
+	}), Options{}).Record
+	near := func(what string, a, b, share float64) {
+		if math.Abs(a-b) > share*math.Abs(b) {
+			t.Errorf("%s %g, drawn %g", what, a, b)
+		}
+	}
+	near("area", got.Part.AreaMM2, drawn.Part.AreaMM2, 1e-9)
+	near("strand length", got.Strands.LengthM, drawn.Strands.LengthM, 0.02)
+	for i, d := range drawn.Designs {
+		near(d.Name+" mass", got.Designs[i].MassG, d.MassG, 0.005)
+		near(d.Name+" stiffness", got.Designs[i].Stiffness, d.Stiffness, 0.01)
+		near(d.Name+" reserve", got.Designs[i].Governing.Reserve, d.Governing.Reserve, 0.08)
+	}
+}
+
+func TestSolidInputIsChecked(t *testing.T) {
+	prism := shapes.Prism(sampleRegion(t), 0, 1.04, 0.01)
+	plain := string(shapes.ThreeMF(prism))
+	open := &solid.Mesh{Points: prism.Points, Tris: prism.Tris[2:]}
+	torn := &solid.Mesh{Points: prism.Points, Tris: prism.Tris[4:]}
+	stepped := shapes.Steps([]shapes.Step{{Region: shapes.Rectangle(-15, -15, 110, 30), Bottom: 0, Top: 0.5}, {Region: shapes.Rectangle(0, -5, 20, 10), Bottom: 0.5, Top: 1.04}}, 0.01)
+	for name, c := range map[string]struct {
+		lines, file, data, want string
+	}{
+		"no direction":         {`solid = "a.3mf"`, "a.3mf", plain, "job.toml:4:2: part.up: is missing"},
+		"no such direction":    {"solid = \"a.3mf\"\nup = \"w\"", "a.3mf", plain, `part.up: is "w"; write one of z, -z`},
+		"both":                 {"solid = \"a.3mf\"\ndrawing = \"a.dxf\"\nup = \"z\"", "a.3mf", plain, "part.solid: does not go with a drawing"},
+		"neither":              {"", "a.3mf", plain, "part: names neither drawing nor solid"},
+		"up of a drawing":      {"drawing = \"a.dxf\"\nthickness = \"1 mm\"\nup = \"z\"", "a.dxf", "", "part.up: does not go with a drawing"},
+		"drawing layers":       {"solid = \"a.3mf\"\nup = \"z\"\nlayers = [\"0\"]", "a.3mf", plain, "part.layers: does not go with a solid"},
+		"outside":              {"solid = \"../a.3mf\"\nup = \"z\"", "a.3mf", plain, "lies outside the job's folder"},
+		"missing":              {"solid = \"b.3mf\"\nup = \"z\"", "a.3mf", plain, "b.3mf: is not there"},
+		"STEP":                 {"solid = \"a.step\"\nup = \"z\"", "a.step", "ISO-10303-21;", "a.step: is an exact surface model, which is not read; save the part as 3MF"},
+		"drawing as a solid":   {"solid = \"a.dxf\"\nup = \"z\"", "a.dxf", plain, "is neither .3mf nor .stl"},
+		"STL without unit":     {"solid = \"a.stl\"\nup = \"z\"", "a.stl", "solid a\nendsolid a\n", "an STL file states no unit; say which with part.units"},
+		"contradicted unit":    {"solid = \"a.3mf\"\nup = \"z\"\nunits = \"in\"", "a.3mf", plain, "states millimeter, the job in"},
+		"thickness":            {"solid = \"a.3mf\"\nup = \"z\"\nthickness = \"2 mm\"", "a.3mf", plain, "part.thickness: is 2 mm, but the solid is 1.04 mm high with z up"},
+		"lying on its side":    {"solid = \"a.3mf\"\nup = \"x\"", "a.3mf", plain, "a.3mf: "},
+		"open":                 {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", string(shapes.ThreeMF(open)), ""},
+		"torn":                 {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", string(shapes.ThreeMF(torn)), "a.3mf: 6 open edges, the first at (-2.135, 14.847, 1.04)"},
+		"damaged":              {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", plain[:len(plain)/2], "a.3mf: is no 3MF package"},
+		"outline that changes": {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", string(shapes.ThreeMF(stepped)), "its outline changes with height (0 to 0.52 mm: 1 region"},
+	} {
+		dir := writeFiles(t, map[string]string{FileName: solidText(c.lines), c.file: c.data})
+		j, err := Open(dir, Options{})
+		if err == nil {
+			j.Close()
+		}
+		if c.want == "" {
+			if err != nil {
+				t.Errorf("%s: %v", name, err)
+			} else if !strings.Contains(strings.Join(j.in.notes, "; "), "holes in the surface filled") {
+				t.Errorf("%s: notes %q", name, j.in.notes)
+			}
+			continue
+		}
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", name, err, c.want)
+		}
+	}
+}
+
+// TestSolidRunsAgainWhenLayersChange: the stack cuts the solid, so that it
+// belongs to the part's key.
+func TestSolidRunsAgainWhenLayersChange(t *testing.T) {
+	files := map[string]string{FileName: solidText("solid = \"a.3mf\"\nup = \"z\""), "a.3mf": string(shapes.ThreeMF(shapes.Prism(sampleRegion(t), 0, 1.04, 0.01)))}
+	keyNow := func() string {
+		j, err := Open(writeFiles(t, files), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer j.Close()
+		text, err := json.Marshal(j.in.partKey)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	first := keyNow()
+	if again := keyNow(); again != first {
+		t.Error("the key differs for the same job")
+	}
+	files[FileName] = strings.Replace(files[FileName], "bottom = 1", "bottom = 2", 1)
+	if other := keyNow(); other == first {
+		t.Error("the key does not know the layers")
+	}
+}
