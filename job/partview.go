@@ -198,8 +198,8 @@ func (v *PartView) viewCards(j *Job, in *inputs) {
 
 // viewOutline reads the drawing and names its pieces.
 func (v *PartView) viewOutline(j *Job, in *inputs) error {
-	v.ThicknessMM = float64(j.file.Part.Thickness)
 	region, notes, err := j.readOutline(in)
+	v.ThicknessMM = float64(j.file.Part.Thickness) // a solid settles it
 	if err != nil {
 		return err
 	}
