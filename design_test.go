@@ -9,6 +9,7 @@ import (
 
 	"sinew/field"
 	"sinew/geom"
+	"sinew/job"
 	"sinew/material"
 	"sinew/mesh"
 	"sinew/part"
@@ -59,6 +60,7 @@ type specimen struct {
 	families []field.Request
 	mask     float64
 	guess    string
+	refine   field.Refine
 }
 
 // outcome holds what the designs came to.
@@ -86,7 +88,7 @@ func (w workshop) make(t testing.TB, s specimen, size, arc float64) outcome {
 	}
 	in := field.Input{Part: s.part, System: sys, Stack: field.Stack{Law: w.law, Plastic: w.plastic.Reduced(), PlasticDensity: 1.15e-3}}
 	var out outcome
-	if out.layup, err = field.Plan(ctx, in, field.Settings{Families: s.families, Mask: s.mask, Guess: s.guess}); err != nil {
+	if out.layup, err = field.Plan(ctx, in, field.Settings{Families: s.families, Mask: s.mask, Guess: s.guess, Refine: s.refine, Draw: w.draw(s, sys)}); err != nil {
 		t.Fatal(err)
 	}
 	set := strand.Settings{Region: s.part.Region, Thickness: s.part.Thickness, Bare: true}
@@ -123,6 +125,20 @@ func (w workshop) make(t testing.TB, s specimen, size, arc float64) outcome {
 	return out
 }
 
+// draw draws strands for the planner where the specimen is refined.
+func (w workshop) draw(s specimen, sys *stress.System) field.Draw {
+	if s.refine.Steps == 0 {
+		return nil
+	}
+	return func(ctx context.Context, l *field.Layup) ([]field.Ply, error) {
+		pr, err := strand.Lay(ctx, l, w.card, strand.Settings{Region: s.part.Region, Bare: true})
+		if err != nil {
+			return nil, err
+		}
+		return job.Plies(pr, l, sys, 0, 2), nil
+	}
+}
+
 func designOf(d proof.Design, p *part.Part) design {
 	force := p.Cases[0].Loads[0].Force.Norm()
 	at := func(mode proof.Mode) float64 {
@@ -146,6 +162,9 @@ func (o *outcome) table(res *proof.Result, p *part.Part, m *mesh.Mesh) string {
 		st.Count, st.Closed, st.Length, o.asked, st.Shortest, st.MinRadius, st.MinAt.X, st.MinAt.Y, st.Width, st.WithinLimits, st.CutByHole)
 	for _, r := range o.layup.Rounds {
 		fmt.Fprintf(&b, "  family %d %s round %d: energy %.5g, length %.0f\n", r.Family, r.Guess, r.Round, r.Compliance, r.Length)
+	}
+	for i, n := range o.layup.Steps {
+		fmt.Fprintf(&b, "  step %d: value %.5f, fibre %.5f, matrix %.5f, energy %.5g, turning %.3f\n", i, n.Value, n.Fibre, n.Matrix, n.Energy, n.Turning)
 	}
 	for _, n := range append(o.layup.Notes, res.Notes...) {
 		fmt.Fprintln(&b, " ", n)

@@ -58,6 +58,8 @@ type Layup struct {
 	Layers   []Layer
 	Locked   []Lock
 	Rounds   []Round // history of the fit
+	Steps    []Step  // history of the refinement, the least-squares answer first
+	Kept     int     // step that was kept
 	// Neck says how a tow length that cannot pass the part's narrowest section
 	// was answered; nil where it passes.
 	Neck []Neck

@@ -293,21 +293,6 @@ func TestCancelledPlanStops(t *testing.T) {
 	}
 }
 
-func BenchmarkPlan(b *testing.B) {
-	for _, row := range []struct {
-		name string
-		size float64
-	}{{"coarse", 3}, {"middle", 1.5}, {"fine", 0.75}} {
-		in := input(b, plate(150, 36, 6), row.size, 0)
-		b.Run(row.name, func(b *testing.B) {
-			b.ReportMetric(float64(len(in.System.Mesh().Nodes)), "nodes")
-			for range b.N {
-				plan(b, in, Settings{})
-			}
-		})
-	}
-}
-
 // TestMixFindsTheLoad: a plain strip in tension wants no layer across the
 // load; a layer count that is kept stays.
 func TestMixFindsTheLoad(t *testing.T) {

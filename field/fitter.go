@@ -93,6 +93,8 @@ type attempt struct {
 	sol    *stress.Solution
 	round  int
 	energy float64
+	necks  *necks  // found when it is finished
+	asked  float64 // length without necks, mm
 }
 
 func (f *fitter) attempt(family int, g *guess, v variant, length float64, layers int, base stress.Sheet) (*attempt, error) {

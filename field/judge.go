@@ -18,7 +18,33 @@ type judge struct {
 
 // Score holds the greatest index over all cases and layers, averaged over
 // discs: fibre tension, fibre compression, matrix; 1 is failure.
-type Score struct{ FT, FC, M float64 }
+type Score struct {
+	FT, FC, M float64
+	// Bearing is fibre compression before a loaded pin, where drawn strands are
+	// judged; as planned it counts among FC.
+	Bearing float64
+	// Plastic is the index of plain plastic in covers and pockets, where drawn
+	// strands are judged and the plastic's strength is given.
+	Plastic float64
+	// Flexibility is the mean over cases of half the logarithm of the energy.
+	Flexibility float64
+}
+
+// Worst is the greatest index.
+func (s Score) Worst() float64 {
+	return math.Max(math.Max(s.M, s.Plastic), math.Max(s.Bearing, math.Max(s.FT, s.FC)))
+}
+
+// by is what a choice between designs rests on, by goal: lower is better.
+func (s Score) by(g Goal) float64 {
+	fibre := math.Log(math.Max(leastIndex, math.Max(s.Bearing, math.Max(s.FT, s.FC))))
+	matrix := math.Log(math.Max(leastIndex, math.Max(s.M, s.Plastic)))
+	wf, wm, wk := g.weights()
+	if g == Weakest {
+		return math.Max(fibre, matrix) + wk*s.Flexibility
+	}
+	return wf*fibre + wm*matrix + wk*s.Flexibility
+}
 
 func newJudge(in *Input, set Settings) *judge {
 	points := in.System.Points()

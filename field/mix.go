@@ -3,7 +3,6 @@ package field
 import (
 	"context"
 	"fmt"
-	"math"
 )
 
 // Mix is a number of layers for each family.
@@ -14,9 +13,7 @@ type Mix struct {
 }
 
 // Reserve is the load at first failure over the required load, as planned.
-func (m Mix) Reserve() float64 { return 1 / m.Score.worst() }
-
-func (s Score) worst() float64 { return math.Max(s.M, math.Max(s.FT, s.FC)) }
+func (m Mix) Reserve() float64 { return 1 / m.Score.Worst() }
 
 // mixGain is the share by which a mix must beat the best so far, so that
 // rounding does not decide.
@@ -87,7 +84,7 @@ func (x *exchange) sweep(m *Mix, keep []bool) (bool, error) {
 			if err != nil {
 				return false, err
 			}
-			if s.worst() < best.Score.worst()*(1-mixGain) {
+			if s.Worst() < best.Score.Worst()*(1-mixGain) {
 				best.Layers, best.Score = append([]int(nil), try...), s
 			}
 			try[from] += 2

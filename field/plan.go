@@ -1,10 +1,12 @@
 package field
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"sinew/material"
 	"sinew/stress"
@@ -36,6 +38,9 @@ func Plan(ctx context.Context, in Input, s Settings) (*Layup, error) {
 		}
 		return nil, err
 	}
+	if err := p.refine(); err != nil {
+		return nil, err
+	}
 	p.stack()
 	s.Progress("field", 1)
 	return p.layup, ctx.Err()
@@ -47,6 +52,7 @@ type planner struct {
 	layup  *Layup
 	counts []int
 	layers int
+	found  []*attempt // per family: the fit that its phase comes from
 }
 
 // place makes all families but the steered ones.
@@ -71,6 +77,7 @@ func (p *planner) place() error {
 		p.counts = append(p.counts, r.Layers)
 		p.layers += r.Layers
 	}
+	p.found = make([]*attempt, len(p.set.Families))
 	return nil
 }
 
@@ -132,14 +139,16 @@ func (p *planner) steerFamily(k int) error {
 	if err != nil {
 		return err
 	}
-	best, err := p.choose(list)
+	finals, err := p.choose(list)
 	if err != nil {
 		return err
 	}
-	if err := p.settle(best); err != nil {
+	best, err := p.final(finals, p.space.area()/r.Spacing)
+	if err != nil {
 		return err
 	}
-	return p.keep(best, p.space.area()/r.Spacing)
+	p.keep(best)
+	return nil
 }
 
 // crampedShare: a further first guess whose narrowest section passes less than
@@ -189,25 +198,78 @@ func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness
 	return out, nil
 }
 
-// choose runs all attempts for a few rounds and returns the best.
-func (p *planner) choose(list []*attempt) (*attempt, error) {
+// finalists is how many attempts run to their end where drawn strands decide.
+const finalists = 3
+
+// choose runs all attempts for a few rounds and returns the best ones, the
+// best first.
+func (p *planner) choose(list []*attempt) ([]*attempt, error) {
 	if len(list) == 1 {
-		return list[0], nil
+		return list, nil
 	}
-	var best *attempt
-	value := math.Inf(1)
+	value := make(map[*attempt]float64, len(list))
 	for i, a := range list {
 		for range scoutRounds {
 			if err := a.step(); err != nil {
 				return nil, err
 			}
 		}
-		if v := p.valueOf(a); v < value {
+		value[a] = p.valueOf(a)
+		p.set.Progress("first guesses", 0.4*float64(i+1)/float64(len(list)))
+	}
+	slices.SortStableFunc(list, func(a, b *attempt) int { return cmp.Compare(value[a], value[b]) })
+	most := 1
+	if p.set.Draw != nil {
+		most = finalists
+	}
+	return list[:min(most, len(list))], nil
+}
+
+// final runs the attempts to their end and returns the best as drawn.
+func (p *planner) final(list []*attempt, asked float64) (*attempt, error) {
+	var best *attempt
+	value := math.Inf(1)
+	for i, a := range list {
+		if err := p.settle(a, float64(i)/float64(len(list)), 1/float64(len(list))); err != nil {
+			return nil, err
+		}
+		a.necks = p.findNecks(a.guess, asked)
+		a.asked = asked
+		if err := a.finish(a.necks); err != nil {
+			return nil, err
+		}
+		if len(list) == 1 {
+			return a, nil
+		}
+		families := slices.Clone(p.layup.Families)
+		a.fill(&families[a.family])
+		s, err := p.drawnScore(families)
+		if err != nil {
+			return nil, err
+		}
+		if v := s.by(p.set.Refine.Goal); best == nil || v < value {
 			best, value = a, v
 		}
-		p.set.Progress("first guesses", 0.5*float64(i+1)/float64(len(list)))
 	}
 	return best, nil
+}
+
+// drawnScore draws the families that have a phase and judges what comes out.
+func (p *planner) drawnScore(families []Family) (Score, error) {
+	counts := slices.Clone(p.counts)
+	for i := range families {
+		if families[i].Phase == nil {
+			families[i].Phase, counts[i] = p.along(), 0
+		}
+	}
+	order, _ := stackUp(counts)
+	l := &Layup{Region: p.in.Region, Families: families, Layers: layersOf(order, len(counts), !p.set.NoShift), Locked: p.set.locks()}
+	l.unshiftDrawn()
+	plies, err := p.set.Draw(p.ctx, l)
+	if err != nil {
+		return Score{}, err
+	}
+	return p.judge.printed(p.ctx, plies, nil)
 }
 
 // valueOf judges the whole laminate under an attempt; beads that overlap count
@@ -238,7 +300,7 @@ const (
 )
 
 // settle runs the rounds to their end and keeps the stiffest.
-func (p *planner) settle(a *attempt) error {
+func (p *planner) settle(a *attempt, from, share float64) error {
 	type kept struct {
 		phase  []float64
 		goal   goal
@@ -254,7 +316,7 @@ func (p *planner) settle(a *attempt) error {
 		if best == nil || a.energy < best.energy {
 			best = &kept{append([]float64(nil), a.phase...), goal, a.energy}
 		}
-		p.set.Progress("field", 0.5+0.45*float64(a.round)/float64(p.set.Rounds+1))
+		p.set.Progress("field", 0.4+0.2*(from+share*float64(a.round)/float64(p.set.Rounds+1)))
 		if math.Abs(last-a.energy) < settled*a.energy {
 			break
 		}
@@ -266,23 +328,24 @@ func (p *planner) settle(a *attempt) error {
 }
 
 // keep makes the attempt the family's phase.
-func (p *planner) keep(a *attempt, asked float64) error {
-	n := p.findNecks(a.guess, asked)
-	if err := a.finish(n); err != nil {
-		return err
-	}
+func (p *planner) keep(a *attempt) {
+	p.found[a.family] = a
 	f := &p.layup.Families[a.family]
-	f.Phase, f.TiedPhases = a.phase, a.tiedPhases()
+	a.fill(f)
+	if r := a.necks.report(a, a.asked); r != nil {
+		p.layup.Neck = append(p.layup.Neck, *r)
+		p.layup.Notes = append(p.layup.Notes, fmt.Sprintf("family %s: %s", f.Name, r))
+	}
+}
+
+// fill gives a family what the attempt found.
+func (a *attempt) fill(f *Family) {
+	f.Phase, f.TiedPhases, f.TiedLoops = a.phase, a.tiedPhases(), nil
 	for _, l := range a.guess.loops {
 		if l >= 0 {
 			f.TiedLoops = append(f.TiedLoops, l)
 		}
 	}
-	if r := n.report(a, asked); r != nil {
-		p.layup.Neck = append(p.layup.Neck, *r)
-		p.layup.Notes = append(p.layup.Notes, fmt.Sprintf("family %s: %s", f.Name, r))
-	}
-	return nil
 }
 
 // stack orders the layers.
@@ -300,10 +363,15 @@ func (p *planner) stack() {
 		p.layup.Notes = append(p.layup.Notes, "more than one family has an odd number of layers: the stack is not symmetric and will warp")
 	}
 	p.layup.Layers = layersOf(order, len(p.counts), !p.set.NoShift)
-	for y := range p.layup.Layers {
-		if l := &p.layup.Layers[y]; p.layup.Families[l.Family].Paths != nil {
-			l.Shift = 0 // given paths lie where they are given
+	p.layup.unshiftDrawn()
+	p.layup.Locked = p.set.locks()
+}
+
+// unshiftDrawn takes the shift off given paths, which lie where they are given.
+func (l *Layup) unshiftDrawn() {
+	for y := range l.Layers {
+		if l.Families[l.Layers[y].Family].Paths != nil {
+			l.Layers[y].Shift = 0
 		}
 	}
-	p.layup.Locked = p.set.locks()
 }

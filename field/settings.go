@@ -51,6 +51,11 @@ const (
 type Settings struct {
 	Families []Request // default: one steered family in ten layers
 	Rounds   int       // rounds of the fit; default 5
+	Refine   Refine    // of the steered families, after the rounds
+	// Draw, where given, draws strands: the choice between first guesses, and
+	// between the least-squares fit and what refinement made of it, then rests on
+	// the part as printed.
+	Draw Draw
 	// Unordered keeps layers grouped by family; the default is a symmetric
 	// order that spreads each family over the thickness.
 	Unordered bool

@@ -13,6 +13,9 @@ type Stack struct {
 	// PlasticDensity in g/mm³; Covers is the thickness of all plain plastic
 	// layers together, mm.
 	PlasticDensity, Covers float64
+	// PlasticIndex tells how near a stress brings the plastic to failure, 1 is
+	// failure; nil: plastic is not judged.
+	PlasticIndex func(stress [3]float64) float64
 }
 
 // Sheet returns the lay-up as planned, before strands are drawn: at each point

@@ -106,6 +106,13 @@ type LayupTable struct {
 	Walls    *int          `toml:"walls" json:"walls,omitempty" jsonschema_description:"Plastic beads along outline and holes in every layer. Default 1."`
 	Covers   CoversTable   `toml:"covers" json:"covers,omitempty" jsonschema_description:"Plain plastic layers below and above the composite."`
 	Families []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
+	Refine   RefineTable   `toml:"refine" json:"refine,omitempty" jsonschema_description:"Refinement of the steered families after their least-squares fit, along the derivative of the reserve."`
+}
+
+// RefineTable is [layup.refine].
+type RefineTable struct {
+	Steps *int   `toml:"steps" json:"steps,omitempty" jsonschema_description:"Most steps; each analyses the part once or twice. Default 30; 0 keeps the least-squares fit: the quick answer."`
+	Goal  string `toml:"goal" json:"goal,omitempty" jsonschema:"enum=balance,enum=reserve,enum=stiffness" jsonschema_description:"balance: fibre and matrix reserve and stiffness, each by its ratio; reserve: whatever fails first; stiffness: that alone. Default balance."`
 }
 
 // CoversTable is layup.covers.

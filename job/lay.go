@@ -17,6 +17,7 @@ const (
 	defaultWalls   = 1
 	defaultSpacing = 1.0 // mm
 	defaultTurns   = 3
+	defaultSteps   = 30
 )
 
 // laid is the kept result of the lay stage.
@@ -37,7 +38,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state}
+	in := []any{meshKey, j.walls(), t.Covers, t.Families, t.Refine, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state}
 	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
 		in = append(in, j.in.cardKeys[role])
 	}
@@ -70,6 +71,10 @@ func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
 	if set.Families, err = j.requests(); err != nil {
 		return laid{}, err
 	}
+	set.Refine = j.refinement()
+	if set.Refine.Steps > 0 {
+		set.Draw = j.drawer(sys)
+	}
 	var out laid
 	if out.Layup, err = field.Plan(ctx, in, set); err != nil {
 		return laid{}, j.numbersOrInput(ctx, err)
@@ -83,6 +88,15 @@ func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
 	return out, err
 }
 
+func (j *Job) refinement() field.Refine {
+	t := j.file.Layup.Refine
+	r := field.Refine{Steps: defaultSteps, Goal: map[string]field.Goal{"": field.Balanced, "balance": field.Balanced, "reserve": field.Weakest, "stiffness": field.Stiffest}[t.Goal]}
+	if t.Steps != nil {
+		r.Steps = *t.Steps
+	}
+	return r
+}
+
 // fieldInput prepares what the field is planned on: the composite region is
 // the part less its plastic walls and the gap beside them.
 func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, error) {
@@ -92,7 +106,8 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 	}
 	in := field.Input{
 		Part: j.in.part, System: sys, Region: j.in.part.Region,
-		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverHeight()},
+		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverHeight(),
+			PlasticIndex: func(t [3]float64) float64 { return 1 / plastic.Reserve(t) }},
 	}
 	if j.walls() == 0 {
 		return in, nil
@@ -178,7 +193,7 @@ func (j *Job) straightPrint(ctx context.Context, in field.Input, set field.Setti
 	spacing := in.Region.Area() * float64(layers) / length
 	spacing = min(max(spacing, 1/j.in.law.RhoMax()), 1/j.in.law.RhoMin())
 	set.Families = []field.Request{{Name: "straight", Kind: field.Straight, Layers: layers, Spacing: spacing, Angle: mainDirection(m.Reference)}}
-	set.Progress = nil
+	set.Progress, set.Refine, set.Draw = nil, field.Refine{}, nil
 	layup, err := field.Plan(ctx, in, set)
 	if err != nil {
 		return nil, j.numbersOrInput(ctx, err)

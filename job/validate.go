@@ -52,6 +52,7 @@ const (
 	maxLayers    = 5_000
 	maxFamilies  = 50
 	maxTurns     = 200
+	maxSteps     = 10_000
 	maxFactor    = 1_000
 	maxCopies    = 1_000
 )
@@ -187,6 +188,16 @@ func (t *LayupTable) check(l *faultList) {
 	}
 	for i := range t.Families {
 		t.Families[i].check(fmt.Sprintf("layup.family[%d]", i), l)
+	}
+	t.Refine.check(l)
+}
+
+func (t *RefineTable) check(l *faultList) {
+	if t.Steps != nil {
+		l.within("layup.refine.steps", float64(*t.Steps), 0, maxSteps, "0 to 10000 steps")
+	}
+	if t.Goal != "" {
+		l.oneOf("layup.refine.goal", t.Goal, "balance", "reserve", "stiffness")
 	}
 }
 

@@ -1,0 +1,226 @@
+package field
+
+import (
+	"context"
+	"math"
+	"sync"
+
+	"sinew/geom"
+	"sinew/material"
+	"sinew/stress"
+)
+
+// measure is the smooth figure that refinement lowers:
+//
+//	J = ln P(fibre) + ln P(matrix) + ½·mean over cases of ln energy
+//
+// each P the p-norm over the part of all families' failure indices under all
+// cases, averaged over discs; with goal Weakest both indices share one norm,
+// and with goal Stiffest the energy stands alone.
+type measure struct {
+	f        *fitter
+	families []Family
+	counts   []int
+	vars     []int        // steered families that may change
+	base     stress.Sheet // all but those
+	ops      []*Gradient  // per family
+	goal     Goal
+	workers  int
+}
+
+const (
+	// normPower of the p-norm: with 16 the norm of a plate whose worst disc is
+	// 1 % of its area lies within a third of the worst.
+	normPower = 16.0
+	// fadeShare of the least density is where the fibre index has faded to half:
+	// below it a pocket is printed, not a strand.
+	fadeShare = 0.8
+	// leastIndex keeps the logarithm of an index that nothing calls on.
+	leastIndex = 1e-9
+)
+
+// state is the measure at one set of phases.
+type state struct {
+	phases [][]float64 // per variable
+	sol    *stress.Solution
+	mean   [][2][][]float64 // per family: fibre, matrix; per case: disc means
+	norm   [2]float64       // the p-norms
+	value  float64
+}
+
+func newMeasure(f *fitter, families []Family, counts []int, vars []int, goal Goal) *measure {
+	m := &measure{f: f, families: families, counts: counts, vars: vars, goal: goal, workers: max(1, f.set.Workers)}
+	points := f.in.System.Points()
+	for k := range families {
+		op := f.op
+		if families[k].Mesh != f.space.m || families[k].Paths != nil {
+			op = families[k].Operator(points)
+		}
+		m.ops = append(m.ops, op)
+	}
+	m.base = stress.Sheet{A: make([]material.Stiffness, len(points)), Mass: make([]float64, len(points))}
+	for i := range points {
+		m.base.A[i] = m.base.A[i].Add(f.plain, f.in.Stack.Covers)
+		m.base.Mass[i] = f.in.Stack.Covers * f.in.Stack.PlasticDensity
+	}
+	for k := range families {
+		if counts[k] > 0 && m.varOf(k) < 0 {
+			f.in.Stack.addFamily(&m.base, &families[k], m.ops[k], float64(counts[k])*f.in.Stack.Law.Height())
+		}
+	}
+	return m
+}
+
+// varOf is the variable that a family is, -1 for none.
+func (m *measure) varOf(family int) int {
+	for v, k := range m.vars {
+		if k == family {
+			return v
+		}
+	}
+	return -1
+}
+
+// phaseOf is a family's phase, the changed one where it is a variable.
+func (m *measure) phaseOf(k int, phases [][]float64) []float64 {
+	if v := m.varOf(k); v >= 0 {
+		return phases[v]
+	}
+	return m.families[k].Phase
+}
+
+// fibreAt is FibreAt with the gradient.
+func (m *measure) fibreAt(k, i int, phase []float64) (g geom.Point, ok bool) {
+	if m.ops[k].drawn != nil {
+		b := m.ops[k].drawn[i]
+		sin, cos := math.Sincos(b.Theta)
+		return geom.Point{X: sin, Y: -cos}.Scale(b.Rho), b.Covered
+	}
+	if !m.ops[k].Covers(i, m.families[k].Active) {
+		return g, false
+	}
+	g = m.ops[k].At(i, phase)
+	if n := g.Norm(); n < leastSlope {
+		g = geom.Point{X: leastSlope}
+	}
+	return g, true
+}
+
+// fade is the share of the fibre index that counts at a density:
+// r⁴/(r⁴ + 1), r = ρ/(fadeShare·ρ_min), and its slope.
+func (m *measure) fade(rho float64) (h, dh float64) {
+	lo := fadeShare * m.f.in.Stack.Law.RhoMin()
+	r := rho / lo
+	r4 := r * r * r * r
+	h = r4 / (r4 + 1)
+	return h, 4 * r * r * r / ((r4 + 1) * (r4 + 1)) / lo
+}
+
+// at analyses the plate with the phases and measures it.
+func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
+	sheet := stress.Sheet{A: append([]material.Stiffness(nil), m.base.A...), Mass: append([]float64(nil), m.base.Mass...)}
+	for v, k := range m.vars {
+		f := m.families[k]
+		f.Phase = phases[v]
+		m.f.in.Stack.addFamily(&sheet, &f, m.ops[k], float64(m.counts[k])*m.f.in.Stack.Law.Height())
+	}
+	sol, err := m.f.in.System.Solve(ctx, sheet)
+	if err != nil {
+		return nil, err
+	}
+	s := &state{phases: phases, sol: sol, mean: make([][2][][]float64, len(m.families))}
+	for k := range m.families {
+		if m.counts[k] > 0 {
+			s.mean[k] = m.means(k, s)
+		}
+	}
+	m.sum(s)
+	return s, nil
+}
+
+// means returns the disc means of a family's fibre and matrix index, per case.
+func (m *measure) means(k int, s *state) [2][][]float64 {
+	points := len(m.f.in.System.Points())
+	phase := m.phaseOf(k, s.phases)
+	var out [2][][]float64
+	for mode := range out {
+		out[mode] = make([][]float64, len(s.sol.Cases))
+	}
+	for c := range s.sol.Cases {
+		fibre, matrix := make([]float64, points), make([]float64, points)
+		m.chunks(points, func(lo, hi int) {
+			for i := lo; i < hi; i++ {
+				g, ok := m.fibreAt(k, i, phase)
+				if !ok {
+					continue
+				}
+				rho := g.Norm()
+				ft, fc, mx := m.f.in.Stack.Law.Indices(rho, material.TurnStrainBy(s.sol.Cases[c].Strain[i], -g.Y/rho, g.X/rho))
+				h, _ := m.fade(rho)
+				fibre[i], matrix[i] = (ft+fc)*h, mx
+			}
+		})
+		out[0][c], out[1][c] = m.f.judge.disc.Mean(fibre), m.f.judge.disc.Mean(matrix)
+	}
+	return out
+}
+
+// chunks shares 0..n out among the workers in whole pieces; each piece writes
+// to its own places, so that the answer does not depend on their number.
+func (m *measure) chunks(n int, do func(lo, hi int)) {
+	if m.workers == 1 {
+		do(0, n)
+		return
+	}
+	var wait sync.WaitGroup
+	for w := range m.workers {
+		wait.Go(func() { do(w*n/m.workers, (w+1)*n/m.workers) })
+	}
+	wait.Wait()
+}
+
+// sum fills the norms and the value of a state.
+func (m *measure) sum(s *state) {
+	area, top := 0.0, [2]float64{leastIndex, leastIndex}
+	weights := m.f.in.System.Weights()
+	for i, w := range weights {
+		if !m.f.judge.disc.IsMasked(i) {
+			area += w
+		}
+	}
+	m.each(s, func(mode int, mean []float64) { top[mode] = math.Max(top[mode], maximum(mean)) })
+	var power [2]float64
+	m.each(s, func(mode int, mean []float64) {
+		for i, v := range mean {
+			power[mode] += weights[i] * math.Pow(v/top[mode], normPower)
+		}
+	})
+	if m.goal == Weakest {
+		t := math.Max(top[0], top[1])
+		total := power[0]*math.Pow(top[0]/t, normPower) + power[1]*math.Pow(top[1]/t, normPower)
+		p := t * math.Pow(math.Max(total/area, tinyPower), 1/normPower)
+		s.norm = [2]float64{p, p}
+	} else {
+		for mode := range power {
+			s.norm[mode] = top[mode] * math.Pow(math.Max(power[mode]/area, tinyPower), 1/normPower)
+		}
+	}
+	wf, wm, wk := m.goal.weights()
+	s.value = wf*math.Log(s.norm[0]) + wm*math.Log(s.norm[1])
+	for c := range s.sol.Cases {
+		s.value += wk / 2 / float64(len(s.sol.Cases)) * math.Log(math.Max(leastIndex, s.sol.Cases[c].Energy))
+	}
+}
+
+// tinyPower keeps the norm of an unloaded part positive.
+const tinyPower = 1e-300
+
+func (m *measure) each(s *state, do func(mode int, mean []float64)) {
+	for k := range s.mean {
+		for mode := range s.mean[k] {
+			for _, mean := range s.mean[k][mode] {
+				do(mode, mean)
+			}
+		}
+	}
+}

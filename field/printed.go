@@ -1,0 +1,169 @@
+package field
+
+import (
+	"context"
+	"math"
+
+	"sinew/geom"
+	"sinew/material"
+	"sinew/part"
+	"sinew/stress"
+)
+
+// Ply is what some alike layers of a lay-up hold at the points of the system
+// once their strands are drawn.
+type Ply struct {
+	Family int
+	Layers int       // how many layers are alike
+	Rho    []float64 // strands per mm, 0 where plastic lies
+	// Cos and Sin of the direction, undefined where Rho is 0.
+	Cos, Sin []float64
+	Length   float64 // of the strands of one layer, mm
+}
+
+// Draw draws the strands of a lay-up and maps them back to the points of the
+// system. Plan judges its choices by it, so that what a strand cannot follow
+// counts.
+type Draw func(ctx context.Context, l *Layup) ([]Ply, error)
+
+// sheet adds the plies up, the covers too; layers gives the number of each,
+// nil as they are.
+func (k Stack) sheetOf(plies []Ply, layers []int) stress.Sheet {
+	n := len(plies[0].Rho)
+	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
+	plain := k.Plastic.Turn(0)
+	for i := range n {
+		s.A[i] = material.Stiffness{}.Add(plain, k.Covers)
+		s.Mass[i] = k.Covers * k.PlasticDensity
+	}
+	for j := range plies {
+		y := &plies[j]
+		count := y.Layers
+		if layers != nil {
+			count = layers[j]
+		}
+		t := float64(count) * k.Law.Height()
+		if t == 0 {
+			continue
+		}
+		for i, rho := range y.Rho {
+			if rho == 0 {
+				s.A[i] = s.A[i].Add(plain, t)
+				s.Mass[i] += t * k.PlasticDensity
+				continue
+			}
+			q, _ := k.Law.Reduced(rho)
+			s.A[i] = s.A[i].Add(q.TurnBy(y.Cos[i], y.Sin[i]), t)
+			s.Mass[i] += t * k.Law.Composition(rho).Density
+		}
+	}
+	return s
+}
+
+// printed solves the plate with drawn layers and judges them; layers gives the
+// number of each ply, nil as they are.
+func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, error) {
+	sol, err := j.in.System.Solve(ctx, j.in.Stack.sheetOf(plies, layers))
+	if err != nil {
+		return Score{}, err
+	}
+	s := Score{Flexibility: flexibility(sol)}
+	for k := range plies {
+		if plies[k].Layers == 0 || layers != nil && layers[k] == 0 {
+			continue
+		}
+		for c := range sol.Cases {
+			j.addPly(&s, &plies[k], c, sol.Cases[c].Strain)
+			j.addPlastic(&s, plies[k].Rho, c, sol.Cases[c].Strain)
+		}
+	}
+	if j.in.Stack.Covers > 0 {
+		for c := range sol.Cases {
+			j.addPlastic(&s, nil, c, sol.Cases[c].Strain)
+		}
+	}
+	return s, nil
+}
+
+// flexibility is the mean over cases of the logarithm of the energy, halved:
+// it goes with the logarithm of 1/√stiffness.
+func flexibility(sol *stress.Solution) float64 {
+	sum := 0.0
+	for c := range sol.Cases {
+		sum += math.Log(math.Max(leastIndex, sol.Cases[c].Energy)) / 2 / float64(len(sol.Cases))
+	}
+	return sum
+}
+
+// addPly raises the score to the indices of a ply under a case. Means are over
+// those points of a disc that hold strands.
+func (j *judge) addPly(s *Score, y *Ply, c int, strain [][3]float64) {
+	n := len(y.Rho)
+	v := [3][]float64{make([]float64, n), make([]float64, n), make([]float64, n)}
+	holds := make([]float64, n)
+	for i, rho := range y.Rho {
+		if rho > 0 {
+			holds[i] = 1
+			v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(rho, material.TurnStrainBy(strain[i], y.Cos[i], y.Sin[i]))
+		}
+	}
+	share := j.disc.Mean(holds)
+	for mode := range v {
+		for i, m := range j.disc.Mean(v[mode]) {
+			if holds[i] == 0 || share[i] == 0 {
+				continue
+			}
+			m /= share[i]
+			switch {
+			case mode == 0:
+				s.FT = math.Max(s.FT, m)
+			case mode == 2:
+				s.M = math.Max(s.M, m)
+			case j.beforePin(c, i):
+				s.Bearing = math.Max(s.Bearing, m)
+			default:
+				s.FC = math.Max(s.FC, m)
+			}
+		}
+	}
+}
+
+// addPlastic raises the score to the index of plain plastic where a ply has no
+// strands; nil: everywhere, as in a cover.
+func (j *judge) addPlastic(s *Score, rho []float64, c int, strain [][3]float64) {
+	if j.in.Stack.PlasticIndex == nil {
+		return
+	}
+	v, holds := make([]float64, len(strain)), make([]float64, len(strain))
+	for i, e := range strain {
+		if rho == nil || rho[i] == 0 {
+			holds[i] = 1
+			v[i] = j.in.Stack.PlasticIndex(j.in.Stack.Plastic.Mul(e))
+		}
+	}
+	share := j.disc.Mean(holds)
+	for i, m := range j.disc.Mean(v) {
+		if holds[i] == 1 && share[i] > 0 {
+			s.Plastic = math.Max(s.Plastic, m/share[i])
+		}
+	}
+}
+
+// beforePin reports whether a point lies where a pin presses under a case: in
+// the half of the plane that it presses on, up to half a diameter from its
+// hole.
+func (j *judge) beforePin(c, i int) bool {
+	p := j.in.Part
+	at := j.in.System.Points()[i]
+	for _, l := range p.Cases[c].Loads {
+		if l.Kind != part.Bearing || l.Force == (geom.Point{}) {
+			continue
+		}
+		f := &p.Features[l.Feature]
+		arm := at.Sub(f.Center)
+		if arm.Norm() < f.Diameter && arm.Dot(l.Force)*p.Cases[c].Factor > 0 {
+			return true
+		}
+	}
+	return false
+}

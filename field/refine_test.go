@@ -1,0 +1,96 @@
+package field
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"sinew/geom"
+	"sinew/part"
+)
+
+// twoCases is a plate with a hole pulled by one case and sheared by another,
+// which also weighs something.
+func twoCases(radius float64) *part.Part {
+	p := plate(60, 24, radius)
+	p.Cases = []part.Case{
+		{Name: "pull", Factor: 1, Loads: []part.Load{{Feature: 1, Kind: part.Even, Force: geom.Point{X: 1000}}}},
+		{Name: "shear", Factor: 1.5, Loads: []part.Load{{Feature: 1, Kind: part.Even, Force: geom.Point{Y: 60}}}, Acceleration: geom.Point{X: 3e7, Y: 5e6}},
+	}
+	return p
+}
+
+// prepared returns a refiner of a planned lay-up of two steered families and a
+// straight one.
+func prepared(t testing.TB, goal Goal) *refiner {
+	t.Helper()
+	in := input(t, twoCases(4), 4, 1)
+	in.Mesh, in.Region = in.System.Mesh(), in.Part.Region
+	s := Settings{Families: []Request{{Kind: Steered, Layers: 4, Spacing: 1.2}, {Kind: Steered, Layers: 2, Fit: Nearest}, {Kind: Straight, Angle: 0.7, Layers: 2}}, Refine: Refine{Goal: goal}}.withDefaults()
+	p := &planner{fitter: newFitter(context.Background(), &in, s), list: stretches(in.Mesh, in.Part), layup: &Layup{Region: in.Region}}
+	if err := p.place(); err != nil {
+		t.Fatal(err)
+	}
+	if err := p.steer(); err != nil {
+		t.Fatal(err)
+	}
+	r, err := p.newRefiner([]int{0, 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// TestTotalDerivative compares the adjoint's derivative along random smooth
+// directions with central differences of the whole chain: phase, stiffness,
+// solution, indices, discs, norms, costs.
+func TestTotalDerivative(t *testing.T) {
+	for name, goal := range map[string]Goal{"balanced": Balanced, "weakest": Weakest, "stiffest": Stiffest} {
+		r := prepared(t, goal)
+		random := rng(7)
+		for range 3 {
+			// Away from the start, so that every cost is alive.
+			dir := make([]float64, len(r.x))
+			for i := range dir {
+				dir[i] = random()
+			}
+			scale := 0.4 / r.move(dir)
+			for i := range dir {
+				dir[i] *= scale
+			}
+			at := func(step float64) *trial {
+				x := make([]float64, len(dir))
+				axpy(x, 1+step, dir)
+				n, err := r.try(x)
+				if err != nil {
+					t.Fatal(err)
+				}
+				return n
+			}
+			mid := at(0)
+			g, err := r.slope(mid)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := dot(g, dir)
+			// Fourth order: the error falls with h⁴ until rounding, 1e-13 of the
+			// value over h.
+			const h = 2e-4
+			want := (8*(at(h).value-at(-h).value) - (at(2*h).value - at(-2*h).value)) / (12 * h)
+			if math.Abs(got-want) > 1e-6*math.Abs(want) {
+				t.Errorf("%s: slope %.10g, by differences %.10g, off by %.2g", name, got, want, math.Abs(got/want-1))
+			}
+		}
+	}
+}
+
+// rng is a small fixed generator of numbers in -1 … 1 (Marsaglia's xorshift).
+func rng(seed uint64) func() float64 {
+	x := seed*0x9E3779B97F4A7C15 + 1
+	return func() float64 {
+		x ^= x << 13
+		x ^= x >> 7
+		x ^= x << 17
+		return float64(x>>11)/(1<<52) - 1
+	}
+}
