@@ -234,6 +234,27 @@ func TestOpenHoleAsPrinted(t *testing.T) {
 	}
 }
 
+// TestOpenHoleRefined holds the refined strip to all its figures at once.
+func TestOpenHoleRefined(t *testing.T) {
+	s := openHole()
+	s.refine = field.Refine{Steps: 30}
+	o := newWorkshop(t).make(t, s, 2, 0.1)
+	p, q, f := o.designs[printedName], o.designs[evenName], o.designs[smearedName]
+	atLeast(t, "fibre tension against quasi-isotropic", p.ft/q.ft, 5.5)
+	atLeast(t, "fibre tension against straight fibre, even", p.ft/f.ft, 2.4)
+	atLeast(t, "matrix against quasi-isotropic", p.m/q.m, 3.8)
+	atLeast(t, "stiffness against quasi-isotropic", p.k/q.k, 2.4)
+	atLeast(t, "least radius, mm", o.stats.MinRadius, 5)
+	atLeast(t, "shortest strand, mm", o.stats.Shortest, 45)
+	atLeast(t, "bead widths within limits", o.stats.WithinLimits, 0.99)
+	atLeast(t, "fibre length against asked", o.stats.Length/o.asked, 0.96)
+	atLeast(t, "asked fibre length against laid", o.asked/o.stats.Length, 0.96)
+	atLeast(t, "turning of the least-squares answer, half as much again, against the refined", 1.5/o.layup.Steps[o.layup.Kept].Turning, 1)
+	if o.stats.CutByHole > 0 {
+		t.Errorf("%d strand ends at the hole", o.stats.CutByHole)
+	}
+}
+
 // link has two pin holes of 10 mm, 80 mm apart, and a lightening hole of 16 mm
 // between them; its ends are round.
 func link() *part.Part {

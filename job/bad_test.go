@@ -157,6 +157,8 @@ var badInputs = []badInput{
 	{name: "negative layers", edit: []string{"layers = 2", "layers = -2"}, want: "job.toml:43|layup.family[0].layers"},
 	{name: "negative covers", edit: []string{"bottom = 1", "bottom = -1"}, want: "job.toml:39|layup.covers.bottom"},
 	{name: "walls that leave no room", edit: []string{"[layup]", "[layup]\nwalls = 20"}, drawing: dxf(loop(-8, -8, 108, -8, 108, 8, -8, 8), circle(0, 0, 4), circle(100, 0, 4)), want: "job.toml|wall"},
+	{name: "steps below none", edit: []string{"steps = 2", "steps = -2"}, want: "layup.refine.steps"},
+	{name: "goal that is none", edit: []string{"steps = 2", "goal = \"beauty\""}, want: "layup.refine.goal|balance"},
 	{name: "negative walls", edit: []string{"[layup]", "[layup]\nwalls = -1"}, want: "job.toml:39|layup.walls"},
 	{name: "spacing under the bead's limit", edit: []string{`"1.2 mm"`, `"0.1 mm"`}, want: "job.toml:44|layup.family[0].spacing"},
 	{name: "spacing over the bead's limit", edit: []string{`"1.2 mm"`, `"30 mm"`}, want: "job.toml:44|layup.family[0].spacing"},

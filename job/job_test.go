@@ -61,6 +61,9 @@ spacing = "1.2 mm"
 [mesh]
 size = "4 mm"
 tolerance = "20 %"
+
+[layup.refine]
+steps = 2
 `
 
 // writeFiles makes a folder with the given files.
