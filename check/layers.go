@@ -43,8 +43,8 @@ func raster(in Input, l *strand.Layer) *strand.Raster {
 		return r
 	}
 	pr := in.Print
-	r := strand.NewRaster(pr.Region, cell)
-	r.AddStrands(l.Strands, strand.HalfBeads(l.Strands, pr.Composite, pr.SpacingMax), pr.SpacingMin, true)
+	r := pr.Raster(l, cell)
+	r.AddStrands(l.Strands, pr.Halves(l), pr.SpacingMin, true)
 	r.AddBeads(l.Beads)
 	in.rasters[l.Index] = r
 	return r

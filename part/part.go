@@ -9,7 +9,8 @@ import "sinew/geom"
 type Part struct {
 	Name      string
 	Region    geom.Region
-	Thickness float64 // mm
+	Thickness float64 // mm; with slabs their whole height
+	Slabs     []Slab  // bottom to top, of a part whose outline changes with height; nil: it does not
 	Features  []Feature
 	Supports  []Support
 	Cases     []Case

@@ -42,6 +42,7 @@ func (p *Part) Validate() error {
 	if !(p.Thickness > 0) || math.IsInf(p.Thickness, 0) {
 		v.add("thickness", fmt.Sprintf("is %g mm", p.Thickness), "give a positive thickness")
 	}
+	v.slabs()
 	v.features()
 	v.supports()
 	v.cases()

@@ -79,15 +79,16 @@ type indexField struct {
 func (j *judge) fields(plies []ply, i int, c *stress.CaseSolution) []indexField {
 	y := &plies[i]
 	if y.beads == nil {
-		return j.plainFields(y.plain, i, nil, c)
+		return j.plainFields(y.plain, i, y.there(), c)
 	}
 	n := len(j.points)
 	ft, fc, m := make([]float64, n), make([]float64, n), make([]float64, n)
 	covered := make([]bool, n)
 	pockets := false
 	for p, e := range c.Strain {
-		covered[p] = y.beads.Covered(p)
-		pockets = pockets || !covered[p]
+		there := y.shareAt(p) > 0
+		covered[p] = there && y.beads.Covered(p)
+		pockets = pockets || there && !covered[p]
 		if covered[p] {
 			ft[p], fc[p], m[p] = j.beadIndices(y.beads, p, e, c.DeltaT)
 		}
@@ -96,7 +97,7 @@ func (j *judge) fields(plies []ply, i int, c *stress.CaseSolution) []indexField 
 	if pockets {
 		bare := make([]bool, n)
 		for p := range bare {
-			bare[p] = !covered[p]
+			bare[p] = !covered[p] && y.shareAt(p) > 0
 		}
 		out = append(out, j.plainFields(j.pocket, i, bare, c)...)
 	}
@@ -345,7 +346,7 @@ func (j *judge) addBearing(c *CaseMargins, i int, allowable float64) {
 	pc := &j.in.Part.Cases[i]
 	for _, l := range pc.Loads {
 		f := &j.in.Part.Features[l.Feature]
-		pressure := l.Force.Norm() * math.Abs(pc.Factor) / (f.Diameter * j.in.Part.Thickness)
+		pressure := l.Force.Norm() * math.Abs(pc.Factor) / (f.Diameter * j.in.Part.FaceThickness(l.Feature))
 		if l.Kind != part.Bearing || pressure == 0 {
 			continue
 		}

@@ -13,6 +13,7 @@ type ply struct {
 	thickness float64
 	beads     *LayerMap // nil: plain
 	plain     *plainPly
+	share     []float64 // of the thickness that is there at each point; nil: all of it
 }
 
 // plainPly is a material without strands.
@@ -88,22 +89,26 @@ func sheetOf(plies []ply, law *material.Law, pocket *plainPly, points int, therm
 }
 
 func (y *ply) addTo(s *stress.Sheet, p int, law *material.Law, pocket *plainPly) {
+	thickness := y.thickness * y.shareAt(p)
+	if thickness == 0 {
+		return
+	}
 	plain := y.plain
 	if y.beads != nil && !y.beads.Covered(p) {
 		plain = pocket
 	}
 	var thermal [3]float64
 	if plain != nil {
-		s.A[p] = s.A[p].Add(plain.q, y.thickness)
-		s.Mass[p] += y.thickness * plain.density
+		s.A[p] = s.A[p].Add(plain.q, thickness)
+		s.Mass[p] += thickness * plain.density
 		thermal = plain.thermal
 	} else {
 		b := y.beads
 		rho := b.effective(p)
 		r, _ := law.Reduced(rho)
 		q := r.TurnBy(b.Cos[p], b.Sin[p])
-		s.A[p] = s.A[p].Add(q, y.thickness)
-		s.Mass[p] += y.thickness * law.Composition(b.Rho[p]).Density
+		s.A[p] = s.A[p].Add(q, thickness)
+		s.Mass[p] += thickness * law.Composition(b.Rho[p]).Density
 		if s.Thermal != nil {
 			l := law.Lamina(rho)
 			thermal = q.Mul(growth(l.Alpha1, l.Alpha2, b.Cos[p], b.Sin[p]))
@@ -111,7 +116,7 @@ func (y *ply) addTo(s *stress.Sheet, p int, law *material.Law, pocket *plainPly)
 	}
 	if s.Thermal != nil {
 		for k := range thermal {
-			s.Thermal[p][k] += y.thickness * thermal[k]
+			s.Thermal[p][k] += thickness * thermal[k]
 		}
 	}
 }

@@ -123,7 +123,7 @@ func mapLayer(l *strand.Layer, pr *strand.Print, points []geom.Point, transfer f
 	if transfer > 0 {
 		m.Share = make([]float64, n)
 	}
-	coverage := strand.NewCoverage(l.Strands, strand.HalfBeads(l.Strands, pr.Composite, pr.SpacingMax))
+	coverage := strand.NewCoverage(l.Strands, pr.Halves(l))
 	var ends []endDistance
 	if transfer > 0 {
 		ends = newEndDistances(l.Strands)

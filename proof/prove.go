@@ -30,6 +30,7 @@ func Prove(ctx context.Context, in Input) (*Result, error) {
 		}
 	}
 	p := &prover{judge: newJudge(&in, sys, workers), ctx: ctx, result: &Result{}}
+	p.presence = newPresence(in.Part, in.Print, p.points)
 	stages := []func() error{p.printed, p.planned, p.drilled, p.straight, p.metals, p.plastics}
 	if !in.hasFibre() {
 		stages = stages[4:]
@@ -74,6 +75,7 @@ type prover struct {
 	*judge
 	ctx    context.Context
 	result *Result
+	presence
 	length float64 // of all fibre of the design that the others are held to, mm
 }
 
@@ -124,14 +126,14 @@ func (p *prover) covers() []ply {
 	if p.in.CoverHeight <= 0 {
 		return nil
 	}
-	return []ply{{thickness: p.in.CoverHeight, plain: p.pocket}}
+	return []ply{{thickness: p.in.CoverHeight, plain: p.pocket, share: p.over(p.presence.covers)}}
 }
 
 // pliesOf turns layer maps into plies, covers last.
 func (p *prover) pliesOf(maps []LayerMap) []ply {
 	var plies []ply
 	for i := range maps {
-		plies = append(plies, ply{thickness: maps[i].Height * float64(len(maps[i].Layers)), beads: &maps[i]})
+		plies = append(plies, ply{thickness: maps[i].Height * float64(len(maps[i].Layers)), beads: &maps[i], share: p.layers(maps[i].Layers)})
 	}
 	return append(plies, p.covers()...)
 }
@@ -215,8 +217,11 @@ const leastRho = 1e-4
 // evenRho is the strands per mm, all over the part, that use up the length of
 // fibre of the print.
 func (p *prover) evenRho() float64 {
-	area := 0.0
-	for _, w := range p.weights {
+	area, share := 0.0, p.over(p.composite)
+	for q, w := range p.weights {
+		if share != nil {
+			w *= share[q]
+		}
 		area += w
 	}
 	layers := (p.in.Part.Thickness - p.in.CoverHeight) / p.in.Law.Height()
@@ -226,9 +231,10 @@ func (p *prover) evenRho() float64 {
 // stack is a laminate of even plies at the angles, of equal thickness.
 func (p *prover) stack(rho float64, angles ...float64) []ply {
 	h := (p.in.Part.Thickness - p.in.CoverHeight) / float64(len(angles))
+	share := p.over(p.composite)
 	var plies []ply
 	for _, a := range angles {
-		plies = append(plies, ply{thickness: h, beads: even(len(p.points), p.in.Law.Height(), rho, a)})
+		plies = append(plies, ply{thickness: h, beads: even(len(p.points), p.in.Law.Height(), rho, a), share: share})
 	}
 	return append(plies, p.covers()...)
 }
@@ -304,7 +310,7 @@ func (p *prover) plastics() error {
 }
 
 func (p *prover) plain(d Design, y *plainPly, bearing, price float64) error {
-	if err := p.design(d, []ply{{thickness: p.in.Part.Thickness, plain: y}}, bearing, nil); err != nil {
+	if err := p.design(d, []ply{{thickness: p.in.Part.Thickness, plain: y, share: p.whole()}}, bearing, nil); err != nil {
 		return err
 	}
 	last := &p.result.Designs[len(p.result.Designs)-1]

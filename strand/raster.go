@@ -28,12 +28,24 @@ const seam = 0.02
 
 // NewRaster lays squares of the given side over the area, with no bead yet.
 func NewRaster(area geom.Region, cell float64) *Raster {
-	box := area.Bounds().Grow(cell)
+	return newRaster([]geom.Region{area}, cell)
+}
+
+// Raster lays squares over the layer's outlines, with no bead yet.
+func (pr *Print) Raster(l *Layer, cell float64) *Raster { return newRaster(pr.regionsOf(l), cell) }
+
+func newRaster(areas []geom.Region, cell float64) *Raster {
+	box := geom.EmptyBox()
+	var polys geom.Polygons
+	for _, a := range areas {
+		box = box.Union(a.Bounds())
+		polys = append(polys, a.Flatten(edgeTolerance)...)
+	}
+	box = box.Grow(cell)
 	size := box.Size()
 	r := &Raster{Origin: box.Min, Cell: cell, NX: int(size.X/cell) + 1, NY: int(size.Y/cell) + 1}
 	n := r.NX * r.NY
 	r.Inside, r.Beads, r.deep = make([]bool, n), make([]uint8, n), make([]uint8, n)
-	polys := area.Flatten(edgeTolerance)
 	for j := range r.NY {
 		for _, span := range scan(polys, r.Center(0, j).Y) {
 			i0 := int(math.Ceil((span[0]-r.Origin.X)/cell - 0.5))

@@ -48,6 +48,9 @@ type Layer struct {
 	Opened int
 	// Pockets is the area, mm², that neither strands nor plastic beads fill.
 	Pockets float64
+	// Regions and Areas are, of a layer whose outline differs from the print's,
+	// the outlines and what strands may fill of them; nil: the print's.
+	Regions, Areas []geom.Region
 }
 
 // End says why a strand ends where it does.

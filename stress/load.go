@@ -32,7 +32,7 @@ func (o *Outline) CheckLoad(c *part.Case, l part.Load) error {
 
 // AddLoad adds to f the nodal forces of a load, factor not included.
 func (o *Outline) AddLoad(f []float64, l part.Load) {
-	thickness := o.part.Thickness
+	thickness := o.part.FaceThickness(l.Feature)
 	switch l.Kind {
 	case part.Bearing:
 		o.addBearing(f, l)

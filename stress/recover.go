@@ -210,8 +210,14 @@ func (s *System) Resultants(c *CaseSolution, sheet Sheet) [][3]float64 {
 func (s *System) NodalStress(c *CaseSolution, sheet Sheet) [][3]float64 {
 	n := s.Nodal(s.Resultants(c, sheet))
 	for i := range n {
+		thickness := s.part.Thickness
+		if len(s.part.Slabs) > 0 { // a node on the rim belongs to both sides of it
+			if t := s.part.ThicknessAt(s.elements.mesh.Nodes[i]); t > 0 {
+				thickness = t
+			}
+		}
 		for k := range n[i] {
-			n[i][k] /= s.part.Thickness
+			n[i][k] /= thickness
 		}
 	}
 	return n

@@ -1,0 +1,104 @@
+package strand
+
+import (
+	"context"
+	"fmt"
+
+	"sinew/field"
+	"sinew/geom"
+	"sinew/printer"
+)
+
+// Island is one outline of a stretch of layers, in a part whose outline
+// changes with height.
+type Island struct {
+	First, Last int         // layers of the whole stack
+	Region      geom.Region // outline
+	Composite   geom.Region // what strands may fill of it; within the lay-up's region
+}
+
+// LayIslands is Lay for a part whose outline changes with height: each island
+// takes the lay-up's level lines in its own layers and area, and walls and
+// covers of its own. Islands of a layer are printed one after the other. The
+// stack must be filled by islands from layer to layer.
+func LayIslands(ctx context.Context, l *field.Layup, c *printer.Card, s Settings, islands []Island) (*Print, error) {
+	lim := limitsOf(c)
+	s = s.withDefaults(l)
+	layers, err := stack(len(l.Layers), lim, s)
+	if err != nil {
+		return nil, err
+	}
+	pr := &Print{Layers: layers, Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most}
+	for _, is := range islands {
+		if is.First < 0 || is.Last >= len(layers) || is.First > is.Last {
+			return nil, fmt.Errorf("an island of layers %d to %d in a stack of %d", is.First, is.Last, len(layers))
+		}
+		if err := pr.addIsland(ctx, l, c, s, is); err != nil {
+			b := is.Region.Bounds().Middle()
+			return nil, fmt.Errorf("layers %d to %d at (%.4g, %.4g): %w", is.First, is.Last, b.X, b.Y, err)
+		}
+	}
+	pr.note()
+	return pr, nil
+}
+
+// addIsland lays one island by itself and takes its layers over.
+func (pr *Print) addIsland(ctx context.Context, l *field.Layup, c *printer.Card, s Settings, is Island) error {
+	sub := *l
+	sub.Region, sub.Layers = is.Composite, nil
+	s.Region, s.Thickness, s.Bottom, s.Top = is.Region, 0, 0, 0
+	for k := is.First; k <= is.Last; k++ {
+		switch y := &pr.Layers[k]; {
+		case y.Kind == Composite:
+			sub.Layers = append(sub.Layers, l.Layers[y.Composite])
+		case len(sub.Layers) == 0:
+			s.Bottom++
+		default:
+			s.Top++
+		}
+	}
+	own, err := Lay(ctx, &sub, c, s)
+	if err != nil {
+		return err
+	}
+	for i := range own.Layers {
+		pr.Layers[is.First+i].absorb(&own.Layers[i], is)
+	}
+	return nil
+}
+
+// absorb adds an island's layer.
+func (l *Layer) absorb(o *Layer, is Island) {
+	l.Family, l.Shift = o.Family, o.Shift
+	l.Strands = append(l.Strands, o.Strands...)
+	l.Beads = append(l.Beads, o.Beads...)
+	if o.droppedMost > l.droppedMost {
+		l.DroppedAt, l.droppedMost = o.DroppedAt, o.droppedMost
+	}
+	l.Dropped += o.Dropped
+	l.DroppedLength += o.DroppedLength
+	l.Opened += o.Opened
+	l.Pockets += o.Pockets
+	l.Regions = append(l.Regions, is.Region)
+	l.Areas = append(l.Areas, is.Composite)
+}
+
+func (pr *Print) regionsOf(l *Layer) []geom.Region {
+	if l.Regions != nil {
+		return l.Regions
+	}
+	return []geom.Region{pr.Region}
+}
+
+// Halves returns how far the beads of a layer reach: HalfBeads in the layer's
+// own areas.
+func (pr *Print) Halves(l *Layer) []Halves {
+	area := pr.Composite
+	if l.Areas != nil {
+		area = l.Areas[0]
+		for _, a := range l.Areas[1:] { // only edges count, wherever they belong
+			area.Holes = append(area.Holes[:len(area.Holes):len(area.Holes)], a.Loops()...)
+		}
+	}
+	return HalfBeads(l.Strands, area, pr.SpacingMax)
+}
