@@ -1,7 +1,7 @@
 # Everything runs on a fresh machine that has Go, Node and Debian's packages.
 GO ?= go
 
-.PHONY: all demo test lint bench clean
+.PHONY: all demo test lint bench clean web test-web
 all: bin/sinew
 
 bin/sinew: FORCE
@@ -17,6 +17,14 @@ demo: bin/sinew
 test:
 	$(GO) vet ./...
 	$(GO) test ./...
+
+# The page: built from web/src into web/dist, which is committed.
+web:
+	cd web && npm ci && npm run check && npm test && npx vite build
+
+# The page as committed is the page as built, and does its work in a browser.
+test-web: bin/sinew
+	sh browsertest/run.sh
 
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 lint:

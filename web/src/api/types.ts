@@ -1,0 +1,513 @@
+/**
+ * The interface of the server as the page uses it; docs/format/interface.md
+ * says what it means. Names are the server's, and test/contract.test.ts holds
+ * them against its OpenAPI document.
+ */
+
+export type XY = [number, number]
+
+export interface Fault {
+  file?: string
+  line?: number
+  column?: number
+  key?: string
+  what: string
+  remedy?: string
+}
+
+export interface Conflict {
+  base_known: boolean
+  base_text: string
+  your_text: string
+  their_text: string
+  their_version: string
+}
+
+export interface Problem {
+  title: string
+  status: number
+  detail: string
+  faults?: Fault[]
+  conflict?: Conflict
+}
+
+export interface Server {
+  version: string
+  workspace: string
+  single: boolean
+  caution: string
+}
+
+export interface JobEntry {
+  id: string
+  name: string
+  problem?: string
+  part?: string
+  verdict?: string
+  result_fresh: boolean
+  running: boolean
+  changed: string
+}
+
+/** Value is what a job file can hold. */
+export type Value = string | number | boolean | Value[] | { [key: string]: Value }
+export type Table = { [key: string]: Value }
+
+export interface FileState {
+  version: string
+  text: string
+  readable: boolean
+  doc: Table | null
+  places: { [key: string]: [number, number] }
+  faults: Fault[]
+  undo: string | null
+  redo: string | null
+}
+
+export type Edit =
+  | { op: 'set'; key: string; value: Value }
+  | { op: 'remove'; key: string }
+  | { op: 'insert'; key: string; at?: number; table: Table }
+  | { op: 'move'; key: string; to: number }
+  | { op: 'copy'; key: string; to?: number }
+  | { op: 'rename'; key?: string; from?: string; value: string }
+
+export interface EditEntry {
+  label: string
+  when: string
+  files: string[]
+  outside: boolean
+}
+
+export interface Edge {
+  kind: 'line' | 'arc'
+  a: XY
+  b: XY
+  mid: XY
+  radius_mm?: number
+  center?: XY
+  layer?: string
+  feature?: string
+}
+
+export interface Loop {
+  points: XY[]
+  area_mm2: number
+  round?: { x: number; y: number; diameter_mm: number }
+  edges: Edge[]
+}
+
+export interface Feature {
+  name: string
+  kind: 'hole' | 'side'
+  loop: number
+  edges: number[]
+  x_mm: number
+  y_mm: number
+  diameter_mm: number
+  length_mm: number
+  key?: string
+}
+
+export interface Pick {
+  kind: 'hole' | 'side'
+  loop: number
+  edge: number
+  feature?: string
+  table: Table
+}
+
+export interface Support {
+  key: string
+  feature: string
+  how: string
+  angle_deg: number
+  x_mm: number
+  y_mm: number
+}
+
+export interface Load {
+  key: string
+  feature: string
+  how: string
+  fx: number
+  fy: number
+  size: number
+  unit: string
+  angle_deg: number
+  x_mm: number
+  y_mm: number
+}
+
+export interface LoadCase {
+  key: string
+  name: string
+  factor: number
+  acceleration_mm_s2?: XY
+  temperature_change_K?: number
+  loads: Load[]
+}
+
+export interface Probe {
+  key: string
+  name: string
+  x_mm: number
+  y_mm: number
+  feature?: string
+  angle_deg: number
+}
+
+export interface Family {
+  key: string
+  name: string
+  kind: string
+  layers: number
+  spacing_mm: number
+  angle_deg: number
+}
+
+export interface PartView {
+  version: string
+  faults: Fault[] | null
+  thickness_mm: number
+  area_mm2: number
+  box_mm: [number, number, number, number] | null
+  notes: string[] | null
+  loops: Loop[] | null
+  features: Feature[] | null
+  picks: Pick[] | null
+  supports: Support[] | null
+  cases: LoadCase[] | null
+  probes: Probe[] | null
+  families: Family[] | null
+  stack: {
+    covers_bottom: number
+    covers_top: number
+    composite: number
+    height_mm: number
+    target_mm: number
+    plastic_layer_mm: number
+    composite_layer_mm: number
+  } | null
+  spacing_mm: [number, number] | null
+}
+
+export type Stage = 'lay' | 'check' | 'prove' | 'post' | 'run'
+export type RunPhase = 'waiting' | 'running' | 'done' | 'failed' | 'cancelled'
+
+export interface Run {
+  id: string
+  stage: string
+  state: RunPhase
+  step: string
+  share: number
+  elapsed_s: number
+  left_s: number | null
+  arrived: string[] | null
+  version: string
+  error?: string
+  faults?: Fault[]
+  verdict?: string
+  allow?: string[] | null
+}
+
+export interface Margin {
+  case?: string
+  mode: string
+  reserve_factor: number
+  reserve_factor_of_peak?: number
+  x_mm: number
+  y_mm: number
+  composite_layer: number
+  layer_angle_deg: number
+  feature?: string
+}
+
+export interface DesignCase {
+  case: string
+  stiffness_N_mm: number
+  margins: Margin[] | null
+}
+
+export interface Design {
+  name: string
+  mass_g: number
+  fibre_length_m: number
+  time_s?: number
+  cost?: number
+  stiffness_N_mm: number
+  governing?: Margin
+  cases: DesignCase[] | null
+  note?: string
+}
+
+export interface Finding {
+  id: string
+  severity: 'note' | 'warn' | 'stop'
+  layer: number
+  x_mm: number
+  y_mm: number
+  count: number
+  what: string
+  remedy: string
+  allowed?: boolean
+}
+
+export interface FigureOf {
+  property: string
+  value: number
+  unit: string
+  how: string
+  source: string
+}
+
+export interface Bead {
+  spacing_mm: number
+  height_mm: number
+  tow_share: number
+  dry_fibre_share: number
+  thermoset_share: number
+  plastic_share: number
+  void_share: number
+  density_g_cm3: number
+  E1_MPa: number
+  E2_MPa: number
+  G12_MPa: number
+  nu12: number
+  Xt_MPa: number
+  Xc_MPa: number
+  Yt_MPa: number
+  Yc_MPa: number
+  S_MPa: number
+  figures: FigureOf[]
+}
+
+export interface LayerRecord {
+  index: number
+  kind: 'plastic' | 'composite'
+  family?: string
+  top_mm: number
+  height_mm: number
+  strands: number
+  strand_length_mm: number
+}
+
+export interface ProbeRecord {
+  name: string
+  case: string
+  displacement_mm: XY
+  strain_along?: number
+  stress_MPa?: [number, number, number]
+  reaction_N?: XY
+  on_feature: boolean
+}
+
+export interface Program {
+  file: string
+  bytes: number
+  sha256: string
+  time_s: number
+  length_m: number
+  plastic_g: number
+  tow_g: number
+  cuts: number
+  tool_swaps: number
+  cost: number
+  cost_parts: { what: string; cost: number }[] | null
+  read_back: { strands: number; cuts: number; worst_length_difference_mm: number; plastic_volume_difference_share: number; agrees: boolean }
+}
+
+/** Rec is out/result.json. */
+export interface Rec {
+  job: string
+  input_hash: string
+  version: string
+  inputs: { name: string; kind: string; title?: string; sha256: string }[]
+  part: {
+    thickness_mm: number
+    area_mm2: number
+    box_mm: [number, number, number, number]
+    features: { name: string; kind: string; x_mm: number; y_mm: number; diameter_mm?: number; length_mm: number }[]
+    notes?: string[]
+  }
+  bead?: Bead
+  layup?: { layers: LayerRecord[]; notes?: string[] }
+  cases: { name: string; factor: number; imbalance: number; residual: number; reactions: [number, number, number][] | null }[]
+  designs: Design[]
+  ratios: { against: string; case: string; first_fibre_failure: number; first_matrix_failure: number; stiffness: number; first_fibre_failure_per_mass: number }[]
+  strands?: {
+    count: number
+    cuts: number
+    length_m: number
+    shortest_mm: number
+    min_radius_mm: number
+    spacing_min_mm: number
+    spacing_max_mm: number
+    spacing_within_limits_share: number
+  }
+  findings: Finding[]
+  probes: ProbeRecord[]
+  program?: Program
+  verdict?: { passes: boolean; reasons: string[] | null }
+  warnings: string[]
+}
+
+export interface RunRecord {
+  command: string
+  started: string
+  seconds_by_stage: { [stage: string]: number }
+  stages_reused: string[] | null
+  workers: number
+}
+
+export interface Result {
+  record: Rec
+  run: RunRecord | null
+  fresh: boolean
+  version: string
+}
+
+export interface Quick {
+  version: string
+  input_hash: string
+  strands_of: string
+  designs: Design[]
+  cases: Rec['cases']
+  probes: ProbeRecord[] | null
+  seconds: number
+}
+
+export interface ViewLayer {
+  index: number
+  kind: 'plastic' | 'composite'
+  family?: string
+  group?: number
+  composite: number
+  top_mm: number
+  height_mm: number
+  strands: number
+  length_mm: number
+}
+
+export interface FieldInfo {
+  id: string
+  title: string
+  unit: string
+  diverges: boolean
+  needs: string[] | null
+}
+
+export interface Views {
+  input_hash: string
+  fresh: boolean
+  running: boolean
+  has: string[] | null
+  cases: string[] | null
+  designs: string[] | null
+  layers: ViewLayer[] | null
+  groups: { family: string; layers: number[] }[] | null
+  fields: FieldInfo[] | null
+  triangles: number
+  nodes: number
+}
+
+export interface AtPoint {
+  inside: boolean
+  triangle: number
+  u?: XY
+  stress?: [number, number, number]
+  s1?: number
+  s2?: number
+  angle_deg?: number
+  layers?: {
+    group: number
+    family: string
+    layers: number[]
+    covered: boolean
+    angle_deg: number
+    spacing_mm: number
+    share: number
+    width_mm: number
+    reserve?: { [mode: string]: number }
+  }[]
+}
+
+export interface SectionPlot {
+  s: number[]
+  values: (number | null)[]
+  title: string
+  unit: string
+}
+
+export interface StrandPlot {
+  s: number[]
+  x: number[]
+  y: number[]
+  width: number[]
+  radius: (number | null)[]
+  share: number[]
+  use: (number | null)[] | null
+  stress: (number | null)[] | null
+}
+
+export interface HistoryEntry {
+  id: string
+  when: string
+  stage: string
+  job: string
+  input_hash: string
+  version: string
+  passes: boolean | null
+  designs: { name: string; mass_g: number; cost: number; time_s: number; reserve: number; mode: string }[] | null
+  changed: Change[] | null
+}
+
+export interface Change {
+  key: string
+  before?: string
+  after?: string
+}
+
+export interface HistoryRun {
+  record: Rec
+  run: RunRecord | null
+  text: string
+  strands_svg?: string
+}
+
+export interface CardEntry {
+  kind: string
+  id: string
+  title: string
+  origin: 'built-in' | 'own'
+  sha256: string
+  values: number
+}
+
+export interface Card extends CardEntry {
+  version: string
+  note?: string
+  card_values: { key: string; is: string; source: string; date?: string }[]
+  text: string
+  editable: boolean
+  faults: Fault[] | null
+}
+
+export interface Curve {
+  title: string
+  x: { name: string; unit: string }
+  y: { name: string; unit: string }
+  series: { name: string; x: number[]; y: number[] }[]
+}
+
+export interface DrawnPath {
+  name?: string
+  layer: string
+  closed: boolean
+  points: XY[]
+}
+
+export interface Drawn {
+  version: string
+  paths: DrawnPath[] | null
+}

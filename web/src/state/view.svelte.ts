@@ -1,0 +1,72 @@
+import type { Point } from '../lib/geom'
+
+/** The sections of the sheet, in the order of the argument. */
+export const sections = ['part', 'loads', 'materials', 'layup', 'strength', 'printability', 'program', 'price', 'evidence'] as const
+export type Section = (typeof sections)[number]
+
+/** What the board can show. */
+export const shows = ['outline', 'mesh', 'flow', 'field', 'strands', 'coverage', 'program'] as const
+export type Show = (typeof shows)[number]
+
+/** What a strand's colour can say. */
+export const inks = ['family', 'use', 'radius', 'share', 'width'] as const
+export type Ink = (typeof inks)[number]
+
+export type Tool = 'point' | 'measure' | 'cut' | 'probe' | 'draw'
+
+/** What is picked out: on the board, on the sheet and in the stack alike. */
+export type Selection =
+  | { kind: 'feature'; name: string }
+  | { kind: 'edge'; loop: number; edge: number }
+  | { kind: 'finding'; index: number }
+  | { kind: 'strand'; layer: number; strand: number }
+  | { kind: 'drawn'; family: number; path: number }
+  | null
+
+const home: Record<Section, Show> = {
+  part: 'outline',
+  loads: 'outline',
+  materials: 'strands',
+  layup: 'strands',
+  strength: 'field',
+  printability: 'coverage',
+  program: 'program',
+  price: 'strands',
+  evidence: 'field',
+}
+
+/** View is where the user is looking: it is the page's own and never goes to the server. */
+export class View {
+  section = $state<Section>('part')
+  show = $state<Show>('outline')
+  tool = $state<Tool>('point')
+  ink = $state<Ink>('family')
+  quantity = $state('')
+  design = $state(0)
+  loadCase = $state(0)
+  /** Printed layer, from 0 at the bed; -1 is all of them. */
+  layer = $state(-1)
+  /** Displacements times this; 0 is off. */
+  move = $state(0)
+  round = $state(false)
+  apart = $state(1)
+  meshLines = $state(false)
+  findings = $state(true)
+  bands = $state(true)
+  selection = $state.raw<Selection>(null)
+  /** The section line, part coordinates. */
+  cut = $state.raw<[Point, Point] | null>(null)
+  /** Findings that the next run lets pass, by id. */
+  allowed = $state.raw<string[]>([])
+  /** A place the board should bring into view. */
+  goal = $state.raw<Point | null>(null)
+
+  /** take puts a section in hand: the board turns to what it is about. */
+  take(s: Section): void {
+    if (s === this.section) return
+    this.section = s
+    this.show = home[s]
+    this.ink = s === 'materials' ? 'share' : 'family'
+    this.tool = 'point'
+  }
+}
