@@ -42,7 +42,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			h.Set("Cache-Control", "no-store")
 		}
 		if p := s.refuse(r); p != nil {
-			http.Error(w, p.Detail, p.Status)
+			writeProblem(w, p)
 			return
 		}
 		if s.opt.Token != "" && !s.admit(w, r) {
@@ -51,6 +51,11 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		limit := int64(maxBodyBytes)
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
 			limit = maxUploadBytes
+		}
+		if r.ContentLength > limit {
+			h.Set("Connection", "close") // what is on its way is not worth reading
+			writeProblem(w, problem(http.StatusRequestEntityTooLarge, "the request is larger than %d bytes", limit))
+			return
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
 		next.ServeHTTP(w, r)
@@ -105,7 +110,7 @@ func (s *Server) admit(w http.ResponseWriter, r *http.Request) bool {
 		http.Redirect(w, r, to.String(), http.StatusSeeOther)
 		return false
 	}
-	http.Error(w, "open the address that the server printed: it holds the token", http.StatusUnauthorized)
+	writeProblem(w, problem(http.StatusUnauthorized, "open the address that the server printed: it holds the token"))
 	return false
 }
 

@@ -2,6 +2,7 @@ package workbench
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -46,6 +47,13 @@ func (p *Problem) ContentType(string) string { return "application/problem+json"
 
 func problem(status int, format string, args ...any) *Problem {
 	return &Problem{Title: http.StatusText(status), Status: status, Detail: fmt.Sprintf(format, args...)}
+}
+
+// writeProblem answers outside the interface's own routes.
+func writeProblem(w http.ResponseWriter, p *Problem) {
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(p.Status)
+	json.NewEncoder(w).Encode(p) // a client that went away reads nothing
 }
 
 // asProblem gives an error of the engine its status. What is no fault of the
