@@ -120,6 +120,19 @@ func (j *judge) beadIndices(b *LayerMap, p int, e [3]float64, deltaT float64) (f
 	return ft, fc, m
 }
 
+// alongStrand returns the stress of a bead along its strand.
+func (j *judge) alongStrand(b *LayerMap, p int, e [3]float64, deltaT float64) float64 {
+	rho := b.effective(p)
+	e = material.TurnStrainBy(e, b.Cos[p], b.Sin[p])
+	r, _ := j.in.Law.Reduced(rho)
+	t := r.Turn(0).Mul(e)
+	if deltaT != 0 {
+		l := j.in.Law.Lamina(rho)
+		t[0] -= deltaT * r.Turn(0).Mul([3]float64{l.Alpha1, l.Alpha2, 0})[0]
+	}
+	return t[0]
+}
+
 func (j *judge) plainFields(plain *plainPly, i int, holds []bool, c *stress.CaseSolution) []indexField {
 	out := make([]indexField, len(plain.modes))
 	for k, mode := range plain.modes {

@@ -15,8 +15,22 @@ import (
 // Prove analyses the print and the designs it is compared with, all on one
 // mesh.
 func Prove(ctx context.Context, in Input) (*Result, error) {
-	if err := in.validate(); err != nil {
+	p, stages, err := newProver(ctx, &in)
+	if err != nil {
 		return nil, err
+	}
+	for _, stage := range stages {
+		if err := stage(); err != nil {
+			return nil, err
+		}
+	}
+	return p.result, nil
+}
+
+// newProver prepares the analysis and lists the kinds of design to judge.
+func newProver(ctx context.Context, in *Input) (*prover, []func() error, error) {
+	if err := in.validate(); err != nil {
+		return nil, nil, err
 	}
 	workers := in.Settings.Workers
 	if workers <= 0 {
@@ -26,21 +40,16 @@ func Prove(ctx context.Context, in Input) (*Result, error) {
 	if sys == nil {
 		var err error
 		if sys, err = stress.NewSystem(in.Mesh, in.Part, stress.Settings{Workers: workers}); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
-	p := &prover{judge: newJudge(&in, sys, workers), ctx: ctx, result: &Result{}}
+	p := &prover{judge: newJudge(in, sys, workers), ctx: ctx, result: &Result{}}
 	p.presence = newPresence(in.Part, in.Print, p.points)
 	stages := []func() error{p.printed, p.planned, p.drilled, p.straight, p.metals, p.plastics}
 	if !in.hasFibre() {
 		stages = stages[4:]
 	}
-	for _, stage := range stages {
-		if err := stage(); err != nil {
-			return nil, err
-		}
-	}
-	return p.result, nil
+	return p, stages, nil
 }
 
 func (in *Input) validate() error {
@@ -76,11 +85,25 @@ type prover struct {
 	ctx    context.Context
 	result *Result
 	presence
-	length float64 // of all fibre of the design that the others are held to, mm
+	only   string       // where not empty, the one design that is wanted
+	found  *Examination // it
+	length float64      // of all fibre of the design that the others are held to, mm
 }
+
+// Names of designs that cost some work before they are solved.
+const (
+	designPrinted  = "as printed"
+	designStraight = "straight fibre, as printed"
+)
+
+// skips reports whether a design is not the one that is wanted.
+func (p *prover) skips(name string) bool { return p.only != "" && name != p.only }
 
 // design solves and judges one stack; beads must come first among the plies.
 func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) error {
+	if p.skips(d.Name) {
+		return nil
+	}
 	thermal := false
 	for i := range p.in.Part.Cases {
 		thermal = thermal || p.in.Part.Cases[i].DeltaT != 0
@@ -89,6 +112,9 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 	sol, err := p.sys.Solve(p.ctx, sheet)
 	if err != nil {
 		return fmt.Errorf("design %q: %w", d.Name, err)
+	}
+	if p.only != "" {
+		p.found = &Examination{System: p.sys, Sheet: sheet, Solution: sol, judge: p.judge, plies: plies}
 	}
 	if detail != nil {
 		detail.System, detail.Sheet, detail.Solution = p.sys, sheet, sol
@@ -153,11 +179,14 @@ func (p *prover) printed() error {
 	if p.in.Print == nil {
 		return nil
 	}
+	p.length = strandLength(p.in.Print)
+	if p.skips(designPrinted) {
+		return nil
+	}
 	maps := AsPrinted(p.in.Print, p.points, p.set.Transfer, p.workers)
 	if len(maps) == 0 {
 		return errors.New("the print has no composite layer")
 	}
-	p.length = strandLength(p.in.Print)
 	mapped := 0.0
 	for i := range maps {
 		mapped += maps[i].Length(p.weights) * float64(len(maps[i].Layers))
@@ -166,7 +195,7 @@ func (p *prover) printed() error {
 		p.result.Notes = append(p.result.Notes, fmt.Sprintf("the fibre in the analysis differs by %+.1f %% from that laid: strands closer than the least spacing, or bead edges finer than the mesh", 100*off))
 	}
 	p.result.Printed = &Detail{Layers: maps}
-	d := Design{Name: "as printed", FibreLength: p.length / 1000, Time: p.in.PrintTime, Cost: p.in.PrintCost,
+	d := Design{Name: designPrinted, FibreLength: p.length / 1000, Time: p.in.PrintTime, Cost: p.in.PrintCost,
 		Note: "strands as they will be laid, mapped back onto the mesh"}
 	return p.design(d, p.pliesOf(maps), p.set.Bearing, p.result.Printed)
 }
@@ -257,11 +286,11 @@ func (p *prover) straight() error {
 	p.result.Angle = angle
 	d := Design{Name: "straight fibre, drilled", FibreLength: p.length / 1000,
 		Note: fmt.Sprintf("all fibre at %.3g°; %s", angle*180/math.Pi, drilledNote)}
-	if err := p.design(d, p.stack(p.evenRho(), angle), p.set.Bearing, nil); err != nil || p.in.StraightPrint == nil {
+	if err := p.design(d, p.stack(p.evenRho(), angle), p.set.Bearing, nil); err != nil || p.in.StraightPrint == nil || p.skips(designStraight) {
 		return err
 	}
 	maps := AsPrinted(p.in.StraightPrint, p.points, p.set.Transfer, p.workers)
-	d = Design{Name: "straight fibre, as printed", FibreLength: strandLength(p.in.StraightPrint) / 1000,
+	d = Design{Name: designStraight, FibreLength: strandLength(p.in.StraightPrint) / 1000,
 		Note: "as printed from straight strands that end at the holes"}
 	return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)
 }
@@ -313,7 +342,9 @@ func (p *prover) plain(d Design, y *plainPly, bearing, price float64) error {
 	if err := p.design(d, []ply{{thickness: p.in.Part.Thickness, plain: y, share: p.whole()}}, bearing, nil); err != nil {
 		return err
 	}
-	last := &p.result.Designs[len(p.result.Designs)-1]
-	last.Cost = last.Mass * price / gramsPerKilo
+	if n := len(p.result.Designs); n > 0 && p.result.Designs[n-1].Name == d.Name {
+		last := &p.result.Designs[n-1]
+		last.Cost = last.Mass * price / gramsPerKilo
+	}
 	return nil
 }
