@@ -29,6 +29,10 @@ type Options struct {
 	Cards    string         // folder of the user's cards; they go before the built-in ones
 	Workers  int            // processors; default all. The answer does not depend on it
 	Progress func(Progress) // told of every step; may be nil
+	// Arrived is told of results as they come: "mesh", "strands", "proof", each
+	// with what can be asked then; may be nil. It is called on the run's own
+	// goroutine.
+	Arrived func(what string, v *Views)
 	// Confined refuses links that lead out of the job's folder: for whoever runs
 	// jobs that others may have put there.
 	Confined bool
@@ -120,6 +124,13 @@ func (j *Job) begin(command string) {
 func (j *Job) tell(stage string, share float64) {
 	if j.opt.Progress != nil {
 		j.opt.Progress(Progress{stage, share})
+	}
+}
+
+// arrived hands results over.
+func (j *Job) arrived(what string, v *Views) {
+	if j.opt.Arrived != nil {
+		j.opt.Arrived(what, v)
 	}
 }
 

@@ -32,36 +32,27 @@ type proven struct {
 }
 
 func (j *Job) proveStage(ctx context.Context, m meshed, l laid, layKey key) (proven, key, error) {
+	k := j.proveKey(layKey)
+	p, err := once(j, stageProve, k, func() (proven, error) { return j.makeProof(ctx, m, l) })
+	return p, k, err
+}
+
+// proveKey covers what shapes the proof.
+func (j *Job) proveKey(layKey key) key {
 	in := []any{layKey, j.file.Judge, j.file.Part.Thickness}
 	for i := range j.in.metals {
 		in = append(in, j.in.cardKeys[fmt.Sprintf("compare.metals[%d]", i)])
 	}
 	in = append(in, j.in.cardKeys["compare.short_fibre"])
-	k := keyOf(stageProve, in...)
-	p, err := once(j, stageProve, k, func() (proven, error) { return j.makeProof(ctx, m, l) })
-	return p, k, err
+	return keyOf(stageProve, in...)
 }
 
 func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 	j.tell("proof", 0.65)
 	var out proven
-	plastic, err := j.plain(j.in.plastic, &out)
+	in, err := j.proofInput(m, l, &out)
 	if err != nil {
 		return out, err
-	}
-	in := proof.Input{
-		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(),
-		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
-		Settings: j.judge(),
-	}
-	angle := mainDirection(m.Reference)
-	in.StraightAngle = &angle
-	if p := j.in.shortFibre; p != nil {
-		short, err := j.plain(*p, &out)
-		if err != nil {
-			return out, err
-		}
-		in.Plastics = append(in.Plastics, short)
 	}
 	res, err := proof.Prove(ctx, in)
 	if err != nil {
@@ -80,6 +71,30 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 		Utilisation: out.Use,
 	})
 	return out, nil
+}
+
+// proofInput gathers what is proved and what it is compared with; plastics
+// above their limit are noted in out.
+func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
+	plastic, err := j.plain(j.in.plastic, out)
+	if err != nil {
+		return proof.Input{}, err
+	}
+	in := proof.Input{
+		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(),
+		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
+		Settings: j.judge(),
+	}
+	angle := mainDirection(m.Reference)
+	in.StraightAngle = &angle
+	if p := j.in.shortFibre; p != nil {
+		short, err := j.plain(*p, out)
+		if err != nil {
+			return in, err
+		}
+		in.Plastics = append(in.Plastics, short)
+	}
+	return in, nil
 }
 
 // judge says how failure is judged, alike for every design.

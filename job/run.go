@@ -43,12 +43,14 @@ func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, er
 		return nil, err
 	}
 	r := &Results{Record: j.newRecord(), Part: j.in.part, Mesh: m.Mesh, Reference: m.Reference, job: j}
+	j.arrived("mesh", &Views{job: j, mesh: m})
 	j.tell("fibre field", 0.1)
 	l, layKey, err := j.layStage(ctx, m, meshKey)
 	if err != nil {
 		return nil, err
 	}
 	r.addLayup(l)
+	j.arrived("strands", &Views{job: j, mesh: m, lay: &l})
 	if upTo == Lay {
 		return r, nil
 	}
@@ -57,6 +59,7 @@ func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, er
 		return nil, err
 	}
 	r.addFindings(p)
+	j.arrived("proof", &Views{job: j, mesh: m, lay: &l, proof: &p})
 	if upTo >= Prove {
 		r.addDesigns(p)
 	}

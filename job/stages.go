@@ -63,10 +63,13 @@ const (
 
 // meshStage makes the mesh of the part.
 func (j *Job) meshStage(ctx context.Context) (meshed, key, error) {
-	k := keyOf(stageMesh, j.in.partKey, j.file.Mesh)
+	k := j.meshKey()
 	m, err := once(j, stageMesh, k, func() (meshed, error) { return j.makeMesh(ctx) })
 	return m, k, err
 }
+
+// meshKey covers what shapes the mesh.
+func (j *Job) meshKey() key { return keyOf(stageMesh, j.in.partKey, j.file.Mesh) }
 
 func (j *Job) makeMesh(ctx context.Context) (meshed, error) {
 	set := j.meshSettings()
