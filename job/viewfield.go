@@ -229,10 +229,11 @@ func wantedMode(m proof.Mode, part string) bool {
 // stressValues returns the stress, mean of the layers.
 func (v *Views) stressValues(x *proof.Examination, c int, part string) []float64 {
 	all := x.System.Resultants(&x.Solution.Cases[c], x.Sheet)
+	points := x.System.Points()
 	out := make([]float64, len(all))
 	for i, t := range all {
 		for k := range t {
-			t[k] /= v.job.in.part.Thickness
+			t[k] /= v.job.in.part.ThicknessAt(points[i])
 		}
 		s1, s2, _ := stress.Principal(t)
 		switch part {

@@ -66,7 +66,7 @@ func (v *Views) At(ctx context.Context, at geom.Point, design, c int) (*PlaceVie
 	out.Strain = sol.Strain[p]
 	out.Stress = x.System.Resultants(sol, x.Sheet)[p]
 	for k := range out.Stress {
-		out.Stress[k] /= v.job.in.part.Thickness
+		out.Stress[k] /= v.job.in.part.ThicknessAt(x.System.Points()[p])
 	}
 	s1, s2, angle := stress.Principal(out.Stress)
 	out.S1, out.S2, out.AngleDeg = s1, s2, degrees(angle)
