@@ -27,6 +27,12 @@ func NewPattern(n int, groups [][]int32) *Symmetric {
 	}
 	for j := range n {
 		first := len(a.Row)
+		if j > 0 && slices.Equal(member[start[j-1]:start[j]], member[start[j]:start[j+1]]) && start[j] < start[j+1] {
+			// in the same groups as the unknown before: the same rows but for that one
+			a.Row = append(a.Row, a.Row[a.ColPtr[j-1]+1:]...)
+			a.ColPtr[j+1] = len(a.Row)
+			continue
+		}
 		a.Row = append(a.Row, int32(j))
 		mark[j] = int32(j)
 		for _, g := range member[start[j]:start[j+1]] {

@@ -1,6 +1,7 @@
 package stress
 
 import (
+	"math"
 	"slices"
 	"sync"
 
@@ -12,10 +13,11 @@ import (
 // of whose displacements are unknowns of their own or held, is added as it
 // is; a tied one is first turned into its unknowns by Kᵀ = Tᵀ·K·T.
 type scatter struct {
-	start  []int   // of each element in position and buffer, one more at the end
-	target []int32 // index into the matrix's values, -1: held
-	buffer []float64
+	start  []int      // of each element in target, one more at the end
+	target []int32    // index into the matrix's values, -1: held
+	reach  [][2]int32 // of each element: its least target and the one after its greatest
 	tied   map[int32]*tiedElement
+	wide   int // entries of the largest tied element
 }
 
 // tiedElement holds T by displacements: u = T·x over the element's unknowns.
@@ -92,20 +94,16 @@ func (e *tiedElement) turnTo(out []float64, k *[packed]float64) {
 // newScatter returns the empty system matrix and the map into it.
 func newScatter(e *elements, t *tie) (*scatter, *sparse.Symmetric) {
 	n := len(e.mesh.Tris)
-	s := &scatter{start: make([]int, n+1), tied: map[int32]*tiedElement{}}
-	groups := make([][]int32, n)
-	lists := make([][]int32, n) // per element: unknown of each row, -1 held
+	s := &scatter{start: make([]int, n+1), reach: make([][2]int32, n), tied: map[int32]*tiedElement{}}
+	groups := make([][]int32, n) // the unknowns of each element that are not held
+	lists := make([][]int32, n)  // the unknown of each row, -1 held
 	flat := make([]int32, 0, n*dofsPerTri)
 	for i := range n {
 		tri := &e.mesh.Tris[i]
 		if list, plain := t.elementUnknowns(tri); plain {
 			flat = append(flat, list[:]...)
 			lists[i] = flat[len(flat)-dofsPerTri:]
-			for _, u := range list {
-				if u >= 0 {
-					groups[i] = append(groups[i], u)
-				}
-			}
+			groups[i] = withoutHeld(lists[i])
 		} else {
 			tied := t.tiedElement(tri)
 			s.tied[int32(i)] = tied
@@ -113,52 +111,115 @@ func newScatter(e *elements, t *tie) (*scatter, *sparse.Symmetric) {
 		}
 		m := len(lists[i])
 		s.start[i+1] = s.start[i] + m*(m+1)/2
+		s.wide = max(s.wide, m*(m+1)/2)
 	}
 	a := sparse.NewPattern(t.n, groups)
-	s.target = make([]int32, s.start[n])
-	s.buffer = make([]float64, s.start[n])
-	for i, list := range lists {
-		at := s.start[i]
-		for r := range list {
-			for c := range r + 1 {
-				s.target[at] = -1
-				if list[r] >= 0 && list[c] >= 0 {
-					s.target[at] = int32(a.Index(int(max(list[r], list[c])), int(min(list[r], list[c]))))
-				}
-				at++
-			}
-		}
-	}
+	s.findTargets(a, lists)
 	return s, a
 }
 
-// assemble fills the values of a. Elements are computed by all workers, then
-// each worker adds up its own share of the matrix, element by element in
-// order: sums come out the same for any number of workers.
+// withoutHeld returns the list itself when it holds no -1.
+func withoutHeld(list []int32) []int32 {
+	if !slices.Contains(list, -1) {
+		return list
+	}
+	var free []int32
+	for _, u := range list {
+		if u >= 0 {
+			free = append(free, u)
+		}
+	}
+	return free
+}
+
+// findTargets finds the place of each entry, column by column of the matrix:
+// the place of each row of the column is noted once for all elements that meet
+// there.
+func (s *scatter) findTargets(a *sparse.Symmetric, lists [][]int32) {
+	n := len(lists)
+	s.target = make([]int32, s.start[n])
+	for p := range s.target {
+		s.target[p] = -1
+	}
+	next := make([]int32, a.N+2) // members of unknown u end at next[u] once all are in
+	for _, list := range lists {
+		for _, u := range list {
+			next[u+2]++ // held ones gather at 1 and are passed over below
+		}
+	}
+	next[1] = 0
+	for u := range a.N {
+		next[u+2] += next[u+1]
+	}
+	member := make([][2]int32, next[a.N+1]) // element and row
+	for i, list := range lists {
+		for r, u := range list {
+			if u >= 0 {
+				member[next[u+1]] = [2]int32{int32(i), int32(r)}
+				next[u+1]++
+			}
+		}
+	}
+	where := make([]int32, a.N)
+	for u := range int32(a.N) {
+		for p := a.ColPtr[u]; p < a.ColPtr[u+1]; p++ {
+			where[a.Row[p]] = int32(p)
+		}
+		for _, m := range member[next[u]:next[u+1]] {
+			target, c := s.target[s.start[m[0]]:], int(m[1])
+			for r, v := range lists[m[0]] {
+				if v >= u {
+					hi, lo := max(r, c), min(r, c)
+					target[hi*(hi+1)/2+lo] = where[v]
+				}
+			}
+		}
+	}
+	for i := range n {
+		reach := [2]int32{math.MaxInt32, -1}
+		for _, p := range s.target[s.start[i]:s.start[i+1]] {
+			if p >= 0 {
+				reach[0], reach[1] = min(reach[0], p), max(reach[1], p+1)
+			}
+		}
+		s.reach[i] = reach
+	}
+}
+
+// assemble fills the values of a. Each worker adds up its own share of the
+// values, element by element in order, and computes the elements that reach
+// into it: sums come out the same for any number of workers. Neighbours in the
+// mesh are neighbours in the numbering, so that few elements are computed twice.
 func (s *scatter) assemble(a *sparse.Symmetric, e *elements, sheet *Sheet, workers int) {
-	n := len(e.mesh.Tris)
-	share(n, workers, func(lo, hi int) {
-		var k [packed]float64
-		for i := lo; i < hi; i++ {
-			e.stiffnessTo(&k, i, sheet)
-			out := s.buffer[s.start[i]:s.start[i+1]]
-			if tied := s.tied[int32(i)]; tied != nil {
-				tied.turnTo(out, &k)
-			} else {
-				copy(out, k[:])
-			}
-		}
-	})
 	share(len(a.Val), workers, func(lo, hi int) {
-		val := a.Val[lo:hi]
-		clear(val)
-		first, count := int32(lo), uint32(hi-lo)
-		for i, p := range s.target {
-			if d := uint32(p - first); d < count {
-				val[d] += s.buffer[i]
+		clear(a.Val[lo:hi])
+		s.fill(a.Val, int32(lo), int32(hi), e, sheet)
+	})
+}
+
+// fill adds the elements' entries to the values lo..hi.
+func (s *scatter) fill(val []float64, lo, hi int32, e *elements, sheet *Sheet) {
+	var k [packed]float64
+	wide := make([]float64, s.wide)
+	for i, r := range s.reach {
+		if r[0] >= hi || r[1] <= lo {
+			continue
+		}
+		e.stiffnessTo(&k, i, sheet)
+		entries := k[:]
+		if len(s.tied) > 0 {
+			if tied := s.tied[int32(i)]; tied != nil {
+				tied.turnTo(wide, &k)
+				entries = wide
 			}
 		}
-	})
+		target := s.target[s.start[i]:s.start[i+1]]
+		for p, t := range target {
+			if t >= lo && t < hi {
+				val[t] += entries[p]
+			}
+		}
+	}
 }
 
 // share cuts 0..n into one piece for each worker and waits for all.
