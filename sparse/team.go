@@ -34,8 +34,8 @@ func (t *team) start(body func(worker, item int)) {
 // stop ends the helpers.
 func (t *team) stop() {
 	t.quit.Store(true)
-	for t.left.Load() > 0 {
-		runtime.Gosched()
+	for turn := 0; t.left.Load() > 0; turn++ {
+		pause(turn)
 	}
 }
 
@@ -52,22 +52,24 @@ func (t *team) loop(n int) {
 	t.last.Store(int64(n))
 	t.round.Store(number << itemBits)
 	t.work(0, number)
-	for t.done.Load() < int64(n) {
-		runtime.Gosched()
+	for turn := 0; t.done.Load() < int64(n); turn++ {
+		pause(turn)
 	}
 	// no helper may take an item of this loop any more
 	t.round.Store(number<<itemBits | 1<<(itemBits-1))
 }
 
-// work takes items of the loop with the number given until none is left.
-func (t *team) work(worker int, number uint64) {
+// work takes items of the loop with the number given until none is left, and
+// reports whether it took any.
+func (t *team) work(worker int, number uint64) (any bool) {
 	for {
 		r := t.round.Load()
 		item := int64(r & (1<<itemBits - 1))
 		if r>>itemBits != number || item >= t.last.Load() {
-			return
+			return any
 		}
 		if t.round.CompareAndSwap(r, r+1) {
+			any = true
 			t.body(worker, int(item))
 			t.done.Add(1)
 		}
@@ -75,9 +77,24 @@ func (t *team) work(worker int, number uint64) {
 }
 
 func (t *team) help(worker int) {
-	for !t.quit.Load() {
-		t.work(worker, t.round.Load()>>itemBits)
-		runtime.Gosched()
+	for turn := 0; !t.quit.Load(); turn++ {
+		if t.work(worker, t.round.Load()>>itemBits) {
+			turn = 0
+		}
+		pause(turn)
 	}
 	t.left.Add(-1)
+}
+
+// idleTurns is how often one who waits looks again before it offers its
+// processor to other threads: some microseconds, which is what most waits take.
+const idleTurns = 64
+
+// pause is one turn of waiting.
+func pause(turn int) {
+	if turn < idleTurns {
+		runtime.Gosched()
+		return
+	}
+	yield()
 }

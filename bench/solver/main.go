@@ -9,8 +9,11 @@ import (
 	"math"
 	"os"
 	"runtime"
+	"runtime/debug"
+	"sync"
 	"syscall"
 	"time"
+	"unsafe"
 
 	"sinew/sparse"
 )
@@ -73,9 +76,11 @@ func measure(a *sparse.Symmetric, at [][2]float64, rounds int) []figures {
 		{"sinew, 1 worker", sparse.Settings{Coords: at, Workers: 1}},
 		{"sinew, 2 workers, graph only", sparse.Settings{Workers: 2}}}
 	all := make([]figures, len(own)+8)
+	room := 30 * len(a.Val) * 8 // more than any of them needs
 	for range rounds {
 		for i, o := range own {
-			runtime.GC()
+			debug.FreeOSMemory()
+			warm(room)
 			all[i].name = o.name
 			all[i].take(ours(a, o.s))
 		}
@@ -83,10 +88,31 @@ func measure(a *sparse.Symmetric, at [][2]float64, rounds int) []figures {
 			library, ordering, threads := i>>2, i>>1&1, 1+i&1
 			f := &all[len(own)+i]
 			f.name = fmt.Sprintf("%s, %s, %d thread(s)", []string{"CHOLMOD", "MUMPS"}[library], []string{"AMD", "METIS"}[ordering], threads)
+			warm(room)
 			f.take(theirs(a, m, library, ordering, threads))
 		}
 	}
 	return all
+}
+
+// warm makes the machine ready before each timing, the same for all: memory that
+// the host of a virtual machine has taken back is backed again by touching and
+// freeing as much, and both processors run. Each solver still takes its memory
+// from the system anew.
+func warm(bytes int) {
+	p := unsafe.Slice((*byte)(alloc(bytes)), bytes)
+	for i := 0; i < bytes; i += 4096 {
+		p[i] = 1
+	}
+	release(unsafe.Pointer(&p[0]))
+	var both sync.WaitGroup
+	for range runtime.NumCPU() {
+		both.Go(func() {
+			for t := time.Now(); time.Since(t) < 30*time.Millisecond; {
+			}
+		})
+	}
+	both.Wait()
 }
 
 func right(n, columns int) []float64 {

@@ -1,0 +1,13 @@
+module sinew/bench/analysis
+
+go 1.26.0
+
+require sinew v0.0.0
+
+require (
+	github.com/pelletier/go-toml/v2 v2.4.3 // indirect
+	golang.org/x/sys v0.50.0 // indirect
+	gonum.org/v1/gonum v0.17.0 // indirect
+)
+
+replace sinew => ../..
