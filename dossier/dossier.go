@@ -22,6 +22,7 @@ type view struct {
 	Figures []titled // of the part and its loads, stress
 	Layers  []titled // one for each distinct composite layer
 	Marks   []titled // utilisation and findings
+	Falls   []titled // the way to collapse
 	Best    string   // name of the design that is printed
 }
 
@@ -37,10 +38,11 @@ func HTML(res *job.Results) ([]byte, error) {
 	if err != nil {
 		panic("dossier: page template: " + err.Error())
 	}
-	v := view{Record: res.Record, Caution: job.Caution, Best: job.DesignPrinted}
+	v := view{Record: res.Record, Caution: job.Caution, Best: job.PrintedID}
 	v.Figures = partFigures(res)
 	v.Layers = layerFigures(res)
 	v.Marks = markFigures(res)
+	v.Falls = collapseFigures(res)
 	var b bytes.Buffer
 	if err := t.Execute(&b, v); err != nil {
 		return nil, fmt.Errorf("dossier: %w", err)
@@ -50,20 +52,23 @@ func HTML(res *job.Results) ([]byte, error) {
 
 // words are the functions of the page template.
 var words = template.FuncMap{
-	"num":     number,
-	"percent": func(v float64) string { return number(100*v, 3) + " %" },
-	"minutes": func(s float64) string { return fmt.Sprintf("%d:%02d min", int(s)/60, int(math.Round(s))%60) },
-	"short":   func(hash string) string { return hash[:min(16, len(hash))] },
-	"place":   func(m job.MarginRecord) string { return place(m) },
-	"reserve": reserve,
-	"low":     func(v float64) bool { return v < 1 },
-	"add":     func(a, b int) int { return a + b },
-	"mm":      func(v float64) string { return number(math.Round(100*v)/100, 5) },
-	"times":   times,
-	"gpa":     func(mpa float64) float64 { return mpa / 1000 },
-	"metre":   func(mm float64) float64 { return mm / 1000 },
-	"hundred": func(share float64) float64 { return 100 * share },
-	"least":   least,
+	"num":      number,
+	"percent":  func(v float64) string { return number(100*v, 3) + " %" },
+	"minutes":  func(s float64) string { return fmt.Sprintf("%d:%02d min", int(s)/60, int(math.Round(s))%60) },
+	"short":    func(hash string) string { return hash[:min(16, len(hash))] },
+	"place":    func(m job.MarginRecord) string { return place(m) },
+	"reserve":  reserve,
+	"low":      func(v float64) bool { return v < 1 },
+	"add":      func(a, b int) int { return a + b },
+	"mm":       func(v float64) string { return number(math.Round(100*v)/100, 5) },
+	"times":    times,
+	"gpa":      func(mpa float64) float64 { return mpa / 1000 },
+	"metre":    func(mm float64) float64 { return mm / 1000 },
+	"hundred":  func(share float64) float64 { return 100 * share },
+	"least":    least,
+	"micro":    func(v float64) string { return number(1e6*v, 3) },
+	"joints":   hasJoints,
+	"ruletext": ruleText,
 }
 
 // number writes v with the given number of significant digits, plain.
@@ -119,4 +124,27 @@ func least(d job.DesignRecord, mode string) *job.MarginRecord {
 		}
 	}
 	return out
+}
+
+// hasJoints reports whether any design has a loaded hole.
+func hasJoints(designs []job.DesignRecord) bool {
+	for _, d := range designs {
+		for _, c := range d.Cases {
+			if len(c.Joints) > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// ruleText says over what distance the margins were judged.
+func ruleText(s job.StrengthRecord) string {
+	switch s.Rule {
+	case "point-stress":
+		return fmt.Sprintf("Judged %s mm from the edge (point stress), inside the part by the mean over a disc of %s mm.", number(s.PointMM, 3), number(s.RadiusMM, 3))
+	case "average-stress":
+		return fmt.Sprintf("Judged by the mean over %s mm from the edge (average stress), inside the part by the mean over a disc of %s mm.", number(s.AverageMM, 3), number(s.RadiusMM, 3))
+	}
+	return fmt.Sprintf("Judged by the mean over a disc of %s mm.", number(s.RadiusMM, 3))
 }

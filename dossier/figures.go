@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"strings"
 
 	"sinew/figure"
 	"sinew/geom"
@@ -150,3 +151,33 @@ func finite(v []float64) []float64 {
 	}
 	return out
 }
+
+// collapseFigures draws the way to collapse case by case, the designs together.
+func collapseFigures(res *job.Results) []titled {
+	var out []titled
+	for i, c := range res.Part.Cases {
+		var curves []figure.Curve
+		text := "Load factor over the movement of the load, failing beads losing their stiffness one after the other."
+		for _, d := range res.Record.Designs {
+			if i >= len(d.Cases) || d.Cases[i].Collapse == nil {
+				continue
+			}
+			k := d.Cases[i].Collapse
+			curves = append(curves, figure.Curve{Name: d.Name, Points: k.Curve})
+			text += fmt.Sprintf(" %s: first matrix failure %s, first fibre failure %s, collapse %s (%s).", capital(d.Name), factor(k.FirstMatrix), factor(k.FirstFibre), factor(k.Load), k.Ended)
+		}
+		if len(curves) > 0 {
+			out = append(out, titled{SVG: template.HTML(figure.Plot(c.Name+": the way to collapse", "movement of the load, mm", "load factor", curves)), Text: text})
+		}
+	}
+	return out
+}
+
+func factor(v float64) string {
+	if v == 0 {
+		return "none"
+	}
+	return number(v, 3)
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -23,14 +23,14 @@ type Gradient struct {
 // mesh and still be taken for it: rounding of coordinates.
 const sameSpot = 1e-9
 
-// NewGradient places the points in the mesh.
+// NewGradient places the points in the mesh; it is quick for a list that starts
+// with the mesh's own integration points.
 func NewGradient(m *mesh.Mesh, points []geom.Point) *Gradient {
 	g := &Gradient{tri: make([]int32, len(points)), n: make([][6]float64, len(points)), dN: make([][6]geom.Point, len(points)), mesh: m}
 	var l *mesh.Locator
-	own := len(points) == perTri*len(m.Tris)
 	for i, p := range points {
 		t, b := i/perTri, gauss[i%perTri]
-		if !own || m.At(t, b).Dist(p) > sameSpot {
+		if t >= len(m.Tris) || m.At(t, b).Dist(p) > sameSpot {
 			if l == nil {
 				l = mesh.NewLocator(m)
 			}

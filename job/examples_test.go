@@ -58,7 +58,7 @@ func holdRecord(t *testing.T, r *Record) {
 			t.Errorf("case %s: imbalance %g, residual %g", c.Name, c.Imbalance, c.Residual)
 		}
 	}
-	if len(r.Designs) < designsAtLeast || r.Designs[0].Name != DesignPrinted {
+	if len(r.Designs) < designsAtLeast || r.Designs[0].ID != PrintedID {
 		t.Errorf("designs: %+v", r.Designs)
 	}
 	if s := r.Strands; s.WithinShare < leastInLimits || s.Count == 0 {

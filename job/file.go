@@ -95,6 +95,8 @@ type MaterialTable struct {
 	Tow         string      `toml:"tow" json:"tow,omitempty" jsonschema_description:"Card of the tow."`
 	Plastic     string      `toml:"plastic" json:"plastic" jsonschema_description:"Card of the plastic around the tow and of walls and covers."`
 	Bead        string      `toml:"bead" json:"bead,omitempty" jsonschema_description:"Card of a measured or stated bead, which replaces what tow and plastic give."`
+	TowMethod   string      `toml:"tow_method" json:"tow_method,omitempty" jsonschema:"enum=halpin-tsai,enum=rule-of-mixtures,enum=chamis,enum=cylinder-assemblage,enum=mori-tanaka" jsonschema_description:"Method that leads from filament and resin to the tow. Default that of the bead card, else halpin-tsai."`
+	BeadMethod  string      `toml:"bead_method" json:"bead_method,omitempty" jsonschema:"enum=halpin-tsai,enum=rule-of-mixtures,enum=chamis,enum=cylinder-assemblage,enum=mori-tanaka" jsonschema_description:"Method that leads from tow and plastic to the bead. Default as tow_method."`
 	Printer     string      `toml:"printer" json:"printer" jsonschema_description:"Card of the printer."`
 	Temperature Temperature `toml:"temperature" json:"temperature,omitempty" jsonschema_description:"At which the part works; plastics soften with it. Default 23 °C."`
 	Conditioned bool        `toml:"conditioned" json:"conditioned,omitempty" jsonschema_description:"Polyamides: moist as in room air instead of dry."`
@@ -148,10 +150,13 @@ type MeshTable struct {
 
 // JudgeTable is [judge].
 type JudgeTable struct {
-	Radius   Length `toml:"radius" json:"radius,omitempty" jsonschema_description:"Failure indices are averaged over a disc of this radius. Default 1 mm."`
-	Mask     Length `toml:"mask" json:"mask,omitempty" jsonschema_description:"Distance from gripped and fixed sides within which failure is not judged. Default 0 mm."`
-	Bearing  Stress `toml:"bearing" json:"bearing,omitempty" jsonschema_description:"Mean pressure (force over diameter times thickness) that the composite stands at a pin, from tests. Left out: bearing is judged by the finite elements alone."`
-	Transfer Length `toml:"transfer" json:"transfer,omitempty" jsonschema_description:"Length over which the end of a strand takes up its load. Default 0 mm."`
+	Notch     string `toml:"notch" json:"notch,omitempty" jsonschema:"enum=disc,enum=point-stress,enum=average-stress" jsonschema_description:"Over what distance failure is judged at edges, for every design alike. disc: mean over a disc of radius (default); point-stress: at the bead card's point_distance from the edge; average-stress: mean over its average_distance (Whitney and Nuismer). The other two stand beside it in the dossier."`
+	Criterion string `toml:"criterion" json:"criterion,omitempty" jsonschema:"enum=max-stress,enum=max-strain,enum=tsai-hill,enum=tsai-wu,enum=hashin,enum=puck" jsonschema_description:"Criterion of failure between the fibres. Default hashin. tsai-hill and tsai-wu mix fibre and matrix; fibre alone is always judged by strain. What all six say stands in the dossier."`
+	Collapse  bool   `toml:"collapse" json:"collapse,omitempty" jsonschema_description:"Follow the print, the straight print and the drilled laminate past first failure to the greatest load, bead by bead. Takes some hundred solutions a case. Default false."`
+	Radius    Length `toml:"radius" json:"radius,omitempty" jsonschema_description:"Failure indices are averaged over a disc of this radius. Default 1 mm."`
+	Mask      Length `toml:"mask" json:"mask,omitempty" jsonschema_description:"Distance from gripped and fixed sides within which failure is not judged. Default 0 mm."`
+	Bearing   Stress `toml:"bearing" json:"bearing,omitempty" jsonschema_description:"Mean pressure (force over diameter times thickness) that the composite stands at a pin, from tests. Left out: bearing is judged by the finite elements alone."`
+	Transfer  Length `toml:"transfer" json:"transfer,omitempty" jsonschema_description:"Length over which the end of a strand takes up its load. Default 0 mm."`
 }
 
 // RequireTable is [require].

@@ -38,7 +38,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Covers, t.Families, t.Refine, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state}
+	in := []any{meshKey, j.walls(), t.Covers, t.Families, t.Refine, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
 	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
 		in = append(in, j.in.cardKeys[role])
 	}

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 
@@ -93,12 +94,38 @@ func (j *Job) loadLaw(in *inputs) error {
 		j.faults.add("material.tow", "is missing, and the bead card names no tow", "name a tow card")
 		return j.faults.err()
 	}
+	if err := j.chooseMethods(&s); err != nil {
+		return err
+	}
 	var err error
 	if s.Tow, err = readAs(j, in, "tow", towID, "material.tow", material.TowFromCard); err != nil {
 		return err
 	}
 	if in.law, err = material.NewLaw(s); err != nil {
 		return asInput(FileName, "material", err)
+	}
+	return nil
+}
+
+// chooseMethods lets the job choose how the bead is estimated.
+func (j *Job) chooseMethods(s *material.LawSettings) error {
+	m := j.file.Material
+	if m.TowMethod == "" && m.BeadMethod == "" {
+		return nil
+	}
+	if s.Explicit != nil {
+		j.faults.add("material", "chooses a method of estimate, but the bead card states the bead's law", "leave tow_method and bead_method out, or name a bead card that is estimated")
+		return j.faults.err()
+	}
+	for _, c := range []struct {
+		name string
+		to   *material.Method
+	}{{cmp.Or(m.TowMethod, s.Estimate.TowMethod.String()), &s.Estimate.TowMethod}, {cmp.Or(m.BeadMethod, m.TowMethod), &s.Estimate.BeadMethod}} {
+		method, err := material.ParseMethod(c.name)
+		if err != nil {
+			return asInput(FileName, "material", err)
+		}
+		*c.to = method
 	}
 	return nil
 }

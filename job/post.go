@@ -14,6 +14,7 @@ import (
 
 	"sinew/printer"
 	"sinew/program"
+	"sinew/proof"
 )
 
 // programName is the machine program's file; the extension is the one that
@@ -62,10 +63,10 @@ func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
 	r.AddFile(programName, p.Text)
 	r.Record.Warnings = append(r.Record.Warnings, p.Record.spoolWarnings(j.in.printer.Templates["pause"] != nil)...)
 	for i := range r.Record.Designs {
-		switch d := &r.Record.Designs[i]; d.Name {
-		case DesignPrinted:
+		switch d := &r.Record.Designs[i]; d.ID {
+		case proof.Printed:
 			d.TimeS, d.Cost = p.Record.TimeEachS, p.Record.CostEach
-		case designStraight:
+		case proof.StraightPrinted:
 			d.TimeS, d.Cost = p.StraightTime, p.StraightCost
 		}
 	}

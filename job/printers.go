@@ -144,7 +144,7 @@ func (r *Results) onPrinter() PrinterRecord {
 		Program: r.Record.Program, Findings: []FindingCount{}, Notes: []string{},
 	}
 	for _, d := range r.Record.Designs {
-		if d.Name == DesignPrinted {
+		if d.ID == PrintedID {
 			out.MassG, out.Governing = d.MassG, d.Governing
 		}
 	}

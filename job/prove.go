@@ -12,12 +12,8 @@ import (
 	"sinew/stress"
 )
 
-// DesignPrinted is the name of the design that is printed; designStraight that
-// of the straight print beside it.
-const (
-	DesignPrinted  = "as printed"
-	designStraight = "straight fibre, as printed"
-)
+// PrintedID is the ID of the design that is printed.
+const PrintedID = proof.Printed
 
 // proven is the kept result of the prove stage.
 type proven struct {
@@ -29,6 +25,7 @@ type proven struct {
 	Use       []check.Utilisation
 	Findings  []check.Finding
 	WarmNotes []string // plastics above their limit
+	Strength  *StrengthRecord
 }
 
 func (j *Job) proveStage(ctx context.Context, m meshed, l laid, layKey key) (proven, key, error) {
@@ -83,6 +80,7 @@ func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
 	in := proof.Input{
 		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(),
 		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
+		Progress: func(what string) { j.tell("proof: "+what, 0.7) },
 		Settings: j.judge(),
 	}
 	angle := mainDirection(m.Reference)
@@ -100,7 +98,11 @@ func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
 // judge says how failure is judged, alike for every design.
 func (j *Job) judge() proof.Settings {
 	t := j.file.Judge
-	return proof.Settings{Radius: float64(t.Radius), Mask: float64(t.Mask), Bearing: float64(t.Bearing), Transfer: float64(t.Transfer), Workers: j.opt.Workers}
+	return proof.Settings{
+		Radius: float64(t.Radius), Rule: proof.Rule(t.Notch), Notch: j.notch(), Criterion: j.criterion(),
+		Mask: float64(t.Mask), Bearing: float64(t.Bearing), Transfer: float64(t.Transfer),
+		CoolDown: j.coolDown(), Collapse: t.Collapse, Workers: j.opt.Workers,
+	}
 }
 
 // plain puts a plastic into the job's state; what lies above its limit is
@@ -113,7 +115,8 @@ func (j *Job) plain(p material.Plastic, out *proven) (proof.Plain, error) {
 	if s.Above {
 		out.WarmNotes = append(out.WarmNotes, fmt.Sprintf("%s: %s", p.Title, s.Why))
 	}
-	return proof.Plain{Title: p.Title, State: s, Density: p.Density, PricePerKilo: p.PricePerKilo}, nil
+	_, k := j.in.law.KnockDowns()
+	return proof.Plain{ID: p.ID, Title: p.Title, State: s.Weakened(k.Matrix), KnockDown: k.Matrix, Density: p.Density, PricePerKilo: p.PricePerKilo}, nil
 }
 
 // readDetail keeps of the analysis as printed what figures, probes and
@@ -143,6 +146,7 @@ func (j *Job) readDetail(d *proof.Detail, out *proven) error {
 		c := &d.Solution.Cases[i]
 		out.Cases = append(out.Cases, CaseRecord{Name: j.in.part.Cases[i].Name, Factor: j.in.part.Cases[i].Factor, Imbalance: c.Imbalance, Residual: c.Residual, Reactions: c.Reactions})
 	}
+	out.Strength = j.strengthRecord(d)
 	readings, err := d.System.Probes(d.Solution, d.Sheet)
 	if err != nil {
 		return asInput(FileName, "probe", err)

@@ -13,6 +13,7 @@ type Record struct {
 	Layup     *LayupRecord    `json:"layup,omitempty"`
 	Cases     []CaseRecord    `json:"cases"`
 	Designs   []DesignRecord  `json:"designs"`
+	Strength  *StrengthRecord `json:"strength,omitempty" jsonschema_description:"how failure was judged, and what lies behind the margins of the print"`
 	Ratios    []RatioRecord   `json:"ratios" jsonschema_description:"the part as printed over the other fibre designs, case by case"`
 	Strands   *StrandRecord   `json:"strands,omitempty"`
 	Findings  []FindingRecord `json:"findings"`
@@ -52,24 +53,31 @@ type FeatureRecord struct {
 
 // BeadRecord is what the bead is made of at the mean spacing.
 type BeadRecord struct {
-	SpacingMM      float64          `json:"spacing_mm"`
-	HeightMM       float64          `json:"height_mm"`
-	TowShare       float64          `json:"tow_share"`
-	DryFibreShare  float64          `json:"dry_fibre_share"`
-	ThermosetShare float64          `json:"thermoset_share"`
-	PlasticShare   float64          `json:"plastic_share"`
-	VoidShare      float64          `json:"void_share"`
-	DensityGCM3    float64          `json:"density_g_cm3"`
-	E1             float64          `json:"E1_MPa"`
-	E2             float64          `json:"E2_MPa"`
-	G12            float64          `json:"G12_MPa"`
-	Nu12           float64          `json:"nu12"`
-	Xt             float64          `json:"Xt_MPa"`
-	Xc             float64          `json:"Xc_MPa"`
-	Yt             float64          `json:"Yt_MPa"`
-	Yc             float64          `json:"Yc_MPa"`
-	S              float64          `json:"S_MPa"`
-	Figures        []FigureOfRecord `json:"figures" jsonschema_description:"where each figure of the bead comes from"`
+	SpacingMM      float64            `json:"spacing_mm"`
+	HeightMM       float64            `json:"height_mm"`
+	TowShare       float64            `json:"tow_share"`
+	DryFibreShare  float64            `json:"dry_fibre_share"`
+	ThermosetShare float64            `json:"thermoset_share"`
+	PlasticShare   float64            `json:"plastic_share"`
+	VoidShare      float64            `json:"void_share"`
+	DensityGCM3    float64            `json:"density_g_cm3"`
+	E1             float64            `json:"E1_MPa"`
+	E2             float64            `json:"E2_MPa"`
+	G12            float64            `json:"G12_MPa"`
+	Nu12           float64            `json:"nu12"`
+	Xt             float64            `json:"Xt_MPa"`
+	Xc             float64            `json:"Xc_MPa"`
+	Yt             float64            `json:"Yt_MPa"`
+	Yc             float64            `json:"Yc_MPa"`
+	S              float64            `json:"S_MPa"`
+	Sis            float64            `json:"interlaminar_shear_MPa"`
+	Zt             float64            `json:"through_thickness_tension_MPa"`
+	Alpha1         float64            `json:"alpha1_per_K"`
+	Alpha2         float64            `json:"alpha2_per_K"`
+	Figures        []FigureOfRecord   `json:"figures" jsonschema_description:"where each figure of the bead comes from"`
+	Methods        []MethodRecord     `json:"methods" jsonschema_description:"the bead by every method, before measured figures and knock-downs"`
+	Bounds         []BoundRecord      `json:"bounds" jsonschema_description:"what the constants can be, however the tows lie"`
+	Surroundings   SurroundingsRecord `json:"surroundings"`
 }
 
 // FigureOfRecord says how one figure came about.
@@ -109,6 +117,7 @@ type CaseRecord struct {
 
 // DesignRecord is one way of making the part.
 type DesignRecord struct {
+	ID           string             `json:"id" jsonschema_description:"printed, planned, quasi-isotropic, straight, straight-printed, or the id of a card"`
 	Name         string             `json:"name"`
 	MassG        float64            `json:"mass_g"`
 	FibreLengthM float64            `json:"fibre_length_m"`
@@ -122,9 +131,12 @@ type DesignRecord struct {
 
 // DesignCaseRecord is one design under one case.
 type DesignCaseRecord struct {
-	Case      string         `json:"case"`
-	Stiffness float64        `json:"stiffness_N_mm"`
-	Margins   []MarginRecord `json:"margins"`
+	Case      string          `json:"case"`
+	Stiffness float64         `json:"stiffness_N_mm"`
+	Margins   []MarginRecord  `json:"margins"`
+	Rules     []RuleRecord    `json:"by_notch_rule"`
+	Joints    []JointRecord   `json:"joints"`
+	Collapse  *CollapseRecord `json:"collapse,omitempty"`
 }
 
 // RatioRecord sets the part as printed against another design under one case:
@@ -140,15 +152,16 @@ type RatioRecord struct {
 
 // MarginRecord is one reserve factor with its place.
 type MarginRecord struct {
-	Case     string  `json:"case,omitempty"`
-	Mode     string  `json:"mode"`
-	Reserve  float64 `json:"reserve_factor"`
-	Peak     float64 `json:"reserve_factor_of_peak,omitempty" jsonschema_description:"from the unaveraged peak: does not converge with the mesh, for orientation"`
-	X        float64 `json:"x_mm"`
-	Y        float64 `json:"y_mm"`
-	Layer    int     `json:"composite_layer" jsonschema_description:"-1: the whole thickness"`
-	AngleDeg float64 `json:"layer_angle_deg"`
-	Feature  string  `json:"feature,omitempty"`
+	Case      string  `json:"case,omitempty"`
+	Mode      string  `json:"mode"`
+	Reserve   float64 `json:"reserve_factor"`
+	Peak      float64 `json:"reserve_factor_of_peak,omitempty" jsonschema_description:"from the unaveraged peak: does not converge with the mesh, for orientation"`
+	X         float64 `json:"x_mm"`
+	Y         float64 `json:"y_mm"`
+	Layer     int     `json:"composite_layer" jsonschema_description:"-1: the whole thickness"`
+	AngleDeg  float64 `json:"layer_angle_deg"`
+	Feature   string  `json:"feature,omitempty"`
+	KnockDown float64 `json:"knock_down" jsonschema_description:"product of the knock-downs in the allowable; 1: none"`
 }
 
 // StrandRecord sums up the strands.

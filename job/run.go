@@ -116,12 +116,14 @@ func (j *Job) beadRecord() *BeadRecord {
 	rho := min(max(1/spacing, law.RhoMin()), law.RhoMax())
 	c, l, x := law.Composition(rho), law.Lamina(rho), law.Strength(rho)
 	b := &BeadRecord{
+		Surroundings: j.surroundings(), Sis: x.Sis, Zt: x.Zt, Alpha1: l.Alpha1, Alpha2: l.Alpha2,
 		SpacingMM: 1 / rho, HeightMM: law.Height(), TowShare: c.Tow, DryFibreShare: c.Fibre, ThermosetShare: c.Resin, PlasticShare: c.Plastic, VoidShare: c.Void,
 		DensityGCM3: 1000 * c.Density, E1: l.E1, E2: l.E2, G12: l.G12, Nu12: l.Nu12, Xt: x.Xt, Xc: x.Xc, Yt: x.Yt, Yc: x.Yc, S: x.S,
 	}
 	for _, p := range law.ProvenanceAt(rho) {
 		b.Figures = append(b.Figures, FigureOfRecord{p.Property, p.Value, p.Unit, string(p.How), p.Source})
 	}
+	b.addMethods(law, rho)
 	return b
 }
 
@@ -189,6 +191,7 @@ func (r *Results) addDesigns(p proven) {
 	}
 	r.addRatios(p.Designs)
 	r.Record.Warnings = append(r.Record.Warnings, p.Notes...)
+	r.Record.Strength = p.Strength.filled()
 	r.Record.Cases, r.Record.Probes, r.FibreUse = p.Cases, p.Probes, p.FibreUse
 	if r.Record.Probes == nil {
 		r.Record.Probes = []ProbeRecord{}
@@ -199,7 +202,7 @@ func (r *Results) addDesigns(p proven) {
 // that holds strands.
 func (r *Results) addRatios(designs []proof.Design) {
 	r.Record.Ratios = []RatioRecord{}
-	if len(designs) == 0 || designs[0].Name != DesignPrinted {
+	if len(designs) == 0 || designs[0].ID != proof.Printed {
 		return
 	}
 	ours := &designs[0]
@@ -244,11 +247,14 @@ func ratio(a, b float64) float64 {
 }
 
 func (r *Results) designRecord(d *proof.Design) DesignRecord {
-	out := DesignRecord{Name: d.Name, MassG: d.Mass, FibreLengthM: d.FibreLength, TimeS: d.Time, Cost: d.Cost, Note: d.Note, Cases: []DesignCaseRecord{}}
+	out := DesignRecord{ID: d.ID, Name: d.Name, MassG: d.Mass, FibreLengthM: d.FibreLength, TimeS: d.Time, Cost: d.Cost, Note: d.Note, Cases: []DesignCaseRecord{}}
 	for _, c := range d.Cases {
-		rec := DesignCaseRecord{Case: c.Case, Stiffness: c.Stiffness, Margins: []MarginRecord{}}
+		rec := DesignCaseRecord{
+			Case: c.Case, Stiffness: c.Stiffness, Margins: []MarginRecord{},
+			Rules: ruleRecords(&c), Joints: r.job.jointRecords(&c), Collapse: collapseRecord(c.Collapse),
+		}
 		for _, m := range c.Margins {
-			rec.Margins = append(rec.Margins, r.marginRecord(m, ""))
+			rec.Margins = append(rec.Margins, r.job.marginRecord(m, ""))
 		}
 		out.Cases = append(out.Cases, rec)
 	}
@@ -256,16 +262,17 @@ func (r *Results) designRecord(d *proof.Design) DesignRecord {
 		out.Stiffness = d.Cases[0].Stiffness
 	}
 	if m, in := d.Governing(); m != nil {
-		g := r.marginRecord(*m, in)
+		g := r.job.marginRecord(*m, in)
 		out.Governing = &g
 	}
 	return out
 }
 
-func (r *Results) marginRecord(m proof.Margin, inCase string) MarginRecord {
+func (j *Job) marginRecord(m proof.Margin, inCase string) MarginRecord {
 	return MarginRecord{
 		Case: inCase, Mode: string(m.Mode), Reserve: finiteOr(m.Reserve, maxReserve), Peak: finiteOr(m.Raw, maxReserve),
-		X: m.X, Y: m.Y, Layer: m.Layer, AngleDeg: m.Angle * 180 / math.Pi, Feature: featureName(r.Part, m.Feature),
+		X: m.X, Y: m.Y, Layer: m.Layer, AngleDeg: m.Angle * 180 / math.Pi, Feature: featureName(j.in.part, m.Feature),
+		KnockDown: m.KnockDown,
 	}
 }
 
@@ -288,7 +295,7 @@ func (r *Results) judge(upTo Stage) {
 func (r *Results) shortfalls() []string {
 	var out []string
 	for _, d := range r.Record.Designs {
-		if d.Name != DesignPrinted {
+		if d.ID != proof.Printed {
 			continue
 		}
 		for _, c := range d.Cases {

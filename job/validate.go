@@ -5,6 +5,9 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"sinew/material"
+	"sinew/proof"
 )
 
 // check notes every fault that the file shows by itself.
@@ -172,6 +175,12 @@ func (m *MaterialTable) check(l *faultList) {
 	if m.Bead == "" {
 		l.need("material.tow", m.Tow)
 	}
+	if m.TowMethod != "" {
+		l.oneOf("material.tow_method", m.TowMethod, material.MethodNames()...)
+	}
+	if m.BeadMethod != "" {
+		l.oneOf("material.bead_method", m.BeadMethod, material.MethodNames()...)
+	}
 	if l.places["material.temperature"].line > 0 {
 		l.within("material.temperature", float64(m.Temperature), -100, 300, "a temperature between -100 °C and 300 °C")
 	}
@@ -232,6 +241,12 @@ func (f *File) checkLimits(l *faultList) {
 	l.within("mesh.hole_size", float64(f.Mesh.HoleSize), 0, maxExtent, "an element side such as \"0.6 mm\"")
 	l.within("mesh.tolerance", float64(f.Mesh.Tolerance), 0, 1, "a share such as \"5 %\"")
 	l.within("mesh.peak", float64(f.Mesh.Peak), 0, 1, "a share such as \"2 %\"")
+	if n := f.Judge.Notch; n != "" {
+		l.oneOf("judge.notch", n, string(proof.DiscMean), string(proof.PointStress), string(proof.AverageStress))
+	}
+	if c := f.Judge.Criterion; c != "" {
+		l.oneOf("judge.criterion", c, material.CriterionNames()...)
+	}
 	l.within("judge.radius", float64(f.Judge.Radius), 0, 100, "a radius such as \"1 mm\"")
 	l.within("judge.mask", float64(f.Judge.Mask), 0, maxExtent, "a distance such as \"10 mm\"")
 	l.within("judge.bearing", float64(f.Judge.Bearing), 0, 5000, "a stress such as \"120 MPa\"")

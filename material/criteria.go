@@ -151,32 +151,51 @@ func NewPly(l Lamina, x Strength, j Judge) (*Ply, error) {
 	if err := x.Validate(); err != nil {
 		return nil, err
 	}
-	interaction := -0.5
-	if j.Interaction != nil {
-		interaction = *j.Interaction
+	if err := j.validate(); err != nil {
+		return nil, err
 	}
-	if !(interaction > -1 && interaction < 1) {
-		return nil, fmt.Errorf("interaction %g breaks -1 < F12/√(F11·F22) < 1: the Tsai–Wu surface would be open", interaction)
+	p := new(Ply)
+	p.prepare(l, x, j)
+	return p, nil
+}
+
+func (j Judge) interaction() float64 {
+	if j.Interaction == nil {
+		return -0.5
 	}
+	return *j.Interaction
+}
+
+func (j Judge) validate() error {
+	if f := j.interaction(); !(f > -1 && f < 1) {
+		return fmt.Errorf("interaction %g breaks -1 < F12/√(F11·F22) < 1: the Tsai–Wu surface would be open", f)
+	}
+	if j.TransverseShear != 0 && !isPositive(j.TransverseShear) {
+		return fmt.Errorf("transverse shear strength %g MPa must be positive", j.TransverseShear)
+	}
+	pt, pc := j.inclinations()
+	if !(pt > 0 && pt < 1 && pc > 0 && pc < 1) {
+		return fmt.Errorf("inclinations %g and %g of the fracture criterion must lie in 0..1", pt, pc)
+	}
+	return nil
+}
+
+// prepare fills p from valid constants; it allocates nothing.
+func (p *Ply) prepare(l Lamina, x Strength, j Judge) {
 	shear := j.TransverseShear
 	if shear == 0 {
 		shear = x.Yc / 2
 	}
-	if !isPositive(shear) {
-		return nil, fmt.Errorf("transverse shear strength %g MPa must be positive", shear)
-	}
-	p := &Ply{
+	*p = Ply{
 		Lamina: l, Strength: x, Q: l.Reduced(),
 		xt: 1 / x.Xt, xc: 1 / x.Xc, yt: 1 / x.Yt, yc: 1 / x.Yc, s: 1 / x.S,
 		nu12: l.Nu12, nu21: l.Nu12 * l.E2 / l.E1,
 		f1: 1/x.Xt - 1/x.Xc, f2: 1/x.Yt - 1/x.Yc,
 		f11: 1 / (x.Xt * x.Xc), f22: 1 / (x.Yt * x.Yc), f66: 1 / (x.S * x.S),
 		h2: 1 / (4 * shear * shear), h1: ((x.Yc/(2*shear))*(x.Yc/(2*shear)) - 1) / x.Yc,
+		puck: newPuck(x, j),
 	}
-	p.f12 = interaction * math.Sqrt(p.f11*p.f22)
-	var err error
-	p.puck, err = newPuck(x, j)
-	return p, err
+	p.f12 = j.interaction() * math.Sqrt(p.f11*p.f22)
 }
 
 // Reserve returns the answer of one criterion for a stress in layer axes.

@@ -75,24 +75,28 @@ func (g Lug) Reserves(s LugStrength) ([]LugReserve, error) {
 
 // LugStrength estimates what a stack stands at a pin loaded along x: bearing
 // from the compressive, net section from the tensile and shear-out from the
-// shear failure of the whole stack by ply-by-ply degradation. These are the
-// plain strengths of the stack; clamping, washers and clearance change the
-// first by half or double, so a test should replace it.
-func (l *Laminate) LugStrength(d Degrade) (LugStrength, error) {
-	var r LugStrength
+// shear failure of the whole stack. These are the plain strengths of the stack;
+// clamping, washers and clearance change the first by half or double, so a test
+// should replace it.
+func (l *Laminate) LugStrength(d Degrade) (r LugStrength, err error) {
 	for _, c := range []struct {
 		to    *float64
 		force [3]float64
 	}{
 		{&r.Bearing, [3]float64{-1, 0, 0}}, {&r.Tension, [3]float64{1, 0, 0}}, {&r.Shear, [3]float64{0, 0, 1}},
 	} {
-		way, err := l.Collapse(d, Load{Force: c.force})
-		if err != nil {
+		if *c.to, err = l.Ultimate(d, c.force); err != nil {
 			return r, err
 		}
-		*c.to = way.Load / l.Thickness
 	}
 	return r, nil
+}
+
+// Ultimate is the mean stress over the thickness, MPa, at which a stack fails
+// as a whole, by ply-by-ply degradation, under a unit force per width.
+func (l *Laminate) Ultimate(d Degrade, force [3]float64) (float64, error) {
+	way, err := l.Collapse(d, Load{Force: force})
+	return way.Load / l.Thickness, err
 }
 
 // ShortBeam is the interlaminar shear stress of the short-beam test,

@@ -14,7 +14,8 @@ const (
 	DefaultAverage = 3.81
 )
 
-func (n Notch) withDefaults() Notch {
+// OrDefault puts the defaults where a distance is not stated.
+func (n Notch) OrDefault() Notch {
 	if n.Point == 0 {
 		n.Point = DefaultPoint
 	}

@@ -163,6 +163,13 @@ func (s PlasticState) Knocked(factor float64) PlasticState {
 	return s
 }
 
+// Weakened returns a state whose strengths are all multiplied by a factor: a
+// knock-down.
+func (s PlasticState) Weakened(factor float64) PlasticState {
+	s.Tension, s.Compression, s.Shear = factor*s.Tension, factor*s.Compression, factor*s.Shear
+	return s
+}
+
 // Infill returns a state of plastic printed with sparse infill: share of the
 // inner volume filled (0..1) with lines in three directions, walls the share
 // of the section in solid walls. The inner part takes the upper bound of

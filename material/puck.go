@@ -1,9 +1,6 @@
 package material
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // puckConstants holds what Puck's plane-stress criterion needs of a ply.
 type puckConstants struct {
@@ -20,17 +17,8 @@ type puckConstants struct {
 //	RA    = S/(2·pc)·(√(1 + 2·pc·Yc/S) - 1)
 //	p23   = pc·RA/S
 //	tau_c = S·√(1 + 2·p23)
-func newPuck(x Strength, j Judge) (puckConstants, error) {
-	pt, pc := j.InclinationTension, j.InclinationCompression
-	if pt == 0 {
-		pt = puckTension
-	}
-	if pc == 0 {
-		pc = puckCompression
-	}
-	if !(pt > 0 && pt < 1 && pc > 0 && pc < 1) {
-		return puckConstants{}, fmt.Errorf("inclinations %g and %g of the fracture criterion must lie in 0..1", pt, pc)
-	}
+func newPuck(x Strength, j Judge) puckConstants {
+	pt, pc := j.inclinations()
 	// Past S/Yt the curve of mode A would turn back; the steepest admissible
 	// inclination makes it straight there.
 	pt = math.Min(pt, x.S/x.Yt)
@@ -41,7 +29,18 @@ func newPuck(x Strength, j Judge) (puckConstants, error) {
 		slope: ra / (x.S * math.Sqrt(1+2*p23)),
 		a:     (1 - pt*x.Yt/x.S) / x.Yt,
 		c:     1 / (2 * (1 + p23) * x.S),
-	}, nil
+	}
+}
+
+func (j Judge) inclinations() (pt, pc float64) {
+	pt, pc = j.InclinationTension, j.InclinationCompression
+	if pt == 0 {
+		pt = puckTension
+	}
+	if pc == 0 {
+		pc = puckCompression
+	}
+	return pt, pc
 }
 
 // puckEffort returns the greater of the efforts of fibre failure (maximum

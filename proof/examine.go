@@ -57,23 +57,30 @@ func (e *Examination) Beads(ply int) *LayerMap { return e.plies[ply].beads }
 // Indices returns the indices of every mode in a kind of layer under a case.
 func (e *Examination) Indices(ply, loadCase int) []PlyIndex {
 	var out []PlyIndex
-	for _, f := range e.judge.fields(e.plies, ply, &e.Solution.Cases[loadCase]) {
-		out = append(out, PlyIndex{Mode: f.mode, Ply: ply, Index: f.index, Mean: e.judge.mean(&f), Holds: f.holds})
+	for _, f := range e.judge.fields(e.plies, ply, e.state(loadCase)) {
+		out = append(out, PlyIndex{Mode: f.mode, Ply: ply, Index: f.index[:e.judge.n], Mean: e.judge.mean(&f), Holds: f.holds})
 	}
 	return out
+}
+
+// state of a case at the integration points alone.
+func (e *Examination) state(loadCase int) *state {
+	c := &e.Solution.Cases[loadCase]
+	return &state{c.Strain, c.DeltaT}
 }
 
 // FibreStress returns the stress along the strands, MPa, in the beads of a
 // kind of layer under a case, per integration point; 0 where no bead lies.
 func (e *Examination) FibreStress(ply, loadCase int) []float64 {
-	b, c := e.plies[ply].beads, &e.Solution.Cases[loadCase]
-	out := make([]float64, len(c.Strain))
+	b, c := e.plies[ply].beads, e.state(loadCase)
+	out := make([]float64, len(c.strain))
 	if b == nil {
 		return out
 	}
 	for p := range out {
 		if b.Covered(p) {
-			out[p] = e.judge.alongStrand(b, p, c.Strain[p], c.DeltaT)
+			r, _ := e.judge.in.Law.Reduced(b.effective(p))
+			out[p] = r.Mul(e.judge.layerStrain(b, p, c))[0]
 		}
 	}
 	return out

@@ -15,25 +15,54 @@ type judge struct {
 	in      *Input
 	set     Settings
 	sys     *stress.System
-	points  []geom.Point
-	weights []float64
-	disc    *stress.Disc
+	n       int          // number of integration points
+	points  []geom.Point // the integration points, then those of spots
+	masked  []bool       // by point
+	weights []float64    // areas of the integration points
+	disc    *stress.Disc // over the integration points
+	notch   material.Notch
+	spots   *spots
+	inner   map[Rule][]bool // see interior
+	assess  *material.Assessor
 	pocket  *plainPly
+	grid    *geom.Grid    // of the integration points
+	clip    *geom.Clipper // of the part's region
 	workers int
 }
 
-func newJudge(in *Input, sys *stress.System, workers int) *judge {
-	j := &judge{in: in, set: in.Settings, sys: sys, points: sys.Points(), weights: sys.Weights(), workers: workers}
-	j.disc = stress.NewMaskedDisc(j.points, j.weights, in.Settings.radius(), j.masked())
+func newJudge(in *Input, sys *stress.System, workers int) (*judge, error) {
+	j := &judge{in: in, set: in.Settings, sys: sys, weights: sys.Weights(), workers: workers, inner: map[Rule][]bool{}}
+	at := sys.Points()
+	j.n = len(at)
+	j.notch = in.Settings.Notch.OrDefault()
+	j.spots = newSpots(sys, j.notch)
+	j.points = append(slices.Clone(at), j.spots.points...)
+	j.masked = j.mask()
+	j.disc = stress.NewMaskedDisc(at, j.weights, in.Settings.DiscRadius(), j.masked[:j.n])
+	b := geom.NewBoundary(sys.Part().Region)
+	fromEdge := make([]float64, j.n)
+	share(j.n, workers, func(p int) { fromEdge[p] = b.Nearest(at[p]).Distance })
+	for _, r := range Rules()[1:] {
+		j.inner[r] = j.interior(r, fromEdge)
+	}
 	j.pocket = plasticPly(in.Plastic)
-	return j
+	j.grid, j.clip = geom.NewGrid(at), geom.NewClipper(sys.Part().Region.Flatten(flatness))
+	var err error
+	if in.Law != nil {
+		j.assess, err = in.Law.Assessor(material.Judge{})
+	}
+	return j, err
 }
 
-// masked marks the points near sides that are held or loaded as a whole: the
-// clamp's own stress is not the part's. Nil: none.
-func (j *judge) masked() []bool {
+// flatness of the outline on which ligaments are measured, mm.
+const flatness = 0.01
+
+// mask marks the points near sides that are held or loaded as a whole: the
+// clamp's own stress is not the part's.
+func (j *judge) mask() []bool {
+	out := make([]bool, len(j.points))
 	if j.set.Mask <= 0 {
-		return nil
+		return out
 	}
 	var near []geom.Point
 	add := func(feature int) {
@@ -56,10 +85,9 @@ func (j *judge) masked() []bool {
 		}
 	}
 	if len(near) == 0 {
-		return nil
+		return out
 	}
 	grid := geom.NewGrid(near)
-	out := make([]bool, len(j.points))
 	for i, p := range j.points {
 		_, d := grid.Nearest(p)
 		out[i] = d < j.set.Mask
@@ -75,8 +103,18 @@ type indexField struct {
 	holds []bool // nil: everywhere
 }
 
-// fields returns the indices of a ply under a case.
-func (j *judge) fields(plies []ply, i int, c *stress.CaseSolution) []indexField {
+// state is what a case makes of the part: the strain at the judge's points.
+type state struct {
+	strain [][3]float64
+	deltaT float64
+}
+
+func (j *judge) state(c *stress.CaseSolution) *state {
+	return &state{append(slices.Clone(c.Strain), j.sys.StrainsAt(j.spots.places, c.U)...), c.DeltaT}
+}
+
+// fields returns the indices of a ply in a state.
+func (j *judge) fields(plies []ply, i int, c *state) []indexField {
 	y := &plies[i]
 	if y.beads == nil {
 		return j.plainFields(y.plain, i, y.there(), c)
@@ -85,12 +123,12 @@ func (j *judge) fields(plies []ply, i int, c *stress.CaseSolution) []indexField 
 	ft, fc, m := make([]float64, n), make([]float64, n), make([]float64, n)
 	covered := make([]bool, n)
 	pockets := false
-	for p, e := range c.Strain {
+	for p := range c.strain {
 		there := y.shareAt(p) > 0
 		covered[p] = there && y.beads.Covered(p)
 		pockets = pockets || there && !covered[p]
 		if covered[p] {
-			ft[p], fc[p], m[p] = j.beadIndices(y.beads, p, e, c.DeltaT)
+			ft[p], fc[p], m[p] = j.beadIndices(y.beads, p, c)
 		}
 	}
 	out := []indexField{{FibreTension, i, ft, covered}, {FibreCompression, i, fc, covered}, {Matrix, i, m, covered}}
@@ -104,15 +142,12 @@ func (j *judge) fields(plies []ply, i int, c *stress.CaseSolution) []indexField 
 	return out
 }
 
-func (j *judge) beadIndices(b *LayerMap, p int, e [3]float64, deltaT float64) (ft, fc, m float64) {
-	rho := b.effective(p)
-	e = material.TurnStrainBy(e, b.Cos[p], b.Sin[p])
-	if deltaT != 0 {
-		l := j.in.Law.Lamina(rho)
-		e[0] -= deltaT * l.Alpha1
-		e[1] -= deltaT * l.Alpha2
-	}
+func (j *judge) beadIndices(b *LayerMap, p int, s *state) (ft, fc, m float64) {
+	rho, e := b.effective(p), j.layerStrain(b, p, s)
 	ft, fc, m = j.in.Law.Indices(rho, e)
+	if c := j.set.criterion(); c != material.Hashin { // whose matrix index is the law's own
+		m = j.assess.Between(c, rho, e)
+	}
 	if b.Share != nil { // near its end the fibre is strained less than the bead
 		ft *= b.Share[p]
 		fc *= b.Share[p]
@@ -120,29 +155,16 @@ func (j *judge) beadIndices(b *LayerMap, p int, e [3]float64, deltaT float64) (f
 	return ft, fc, m
 }
 
-// alongStrand returns the stress of a bead along its strand.
-func (j *judge) alongStrand(b *LayerMap, p int, e [3]float64, deltaT float64) float64 {
-	rho := b.effective(p)
-	e = material.TurnStrainBy(e, b.Cos[p], b.Sin[p])
-	r, _ := j.in.Law.Reduced(rho)
-	t := r.Turn(0).Mul(e)
-	if deltaT != 0 {
-		l := j.in.Law.Lamina(rho)
-		t[0] -= deltaT * r.Turn(0).Mul([3]float64{l.Alpha1, l.Alpha2, 0})[0]
-	}
-	return t[0]
-}
-
-func (j *judge) plainFields(plain *plainPly, i int, holds []bool, c *stress.CaseSolution) []indexField {
+func (j *judge) plainFields(plain *plainPly, i int, holds []bool, c *state) []indexField {
 	out := make([]indexField, len(plain.modes))
 	for k, mode := range plain.modes {
 		out[k] = indexField{mode, i, make([]float64, len(j.points)), holds}
 	}
-	for p, e := range c.Strain {
+	for p, e := range c.strain {
 		if holds != nil && !holds[p] {
 			continue
 		}
-		x := plain.index(plain.stress(e, c.DeltaT))
+		x := plain.index(plain.stress(e, c.deltaT))
 		for k := range out {
 			out[k].index[p] = x[k]
 		}
@@ -153,13 +175,13 @@ func (j *judge) plainFields(plain *plainPly, i int, holds []bool, c *stress.Case
 // mean averages an index over the points of each disc that hold the same
 // material, so that a pocket beside a strand does not flatter it.
 func (j *judge) mean(f *indexField) []float64 {
-	mean := j.disc.Mean(f.index)
+	mean := j.disc.Mean(f.index[:j.n])
 	if f.holds == nil {
 		return mean
 	}
-	one := make([]float64, len(f.index))
-	for p, h := range f.holds {
-		if h {
+	one := make([]float64, j.n)
+	for p := range one {
+		if f.holds[p] {
 			one[p] = 1
 		}
 	}
@@ -199,16 +221,16 @@ func (j *judge) bearingZones() [][]bool {
 	return zones
 }
 
-// margins returns the margins of a field: one, or two where fibre is
-// compressed before a pin and elsewhere.
-func (j *judge) margins(f *indexField, mean []float64, plies []ply, zone []bool) []Margin {
+// margins returns the margins of a field by a rule: one, or two where fibre is
+// compressed before a pin and elsewhere. mean is the field's mean over discs.
+func (j *judge) margins(r Rule, f *indexField, mean []float64, plies []ply, zone []bool) []Margin {
 	if f.mode != FibreCompression || zone == nil {
-		m, ok := j.margin(f, mean, plies, nil, false)
+		m, ok := j.margin(r, f, mean, plies, nil, false)
 		return []Margin{m}[:count(ok)]
 	}
 	out := make([]Margin, 0, 2)
 	for _, before := range []bool{true, false} {
-		if m, ok := j.margin(f, mean, plies, zone, before); ok {
+		if m, ok := j.margin(r, f, mean, plies, zone, before); ok {
 			if before {
 				m.Mode = BearingPin
 			}
@@ -227,29 +249,72 @@ func count(ok bool) int {
 
 // margin returns the reserve of a field over the points for which zone (nil:
 // all) is as wanted; ok is false where nothing is loaded.
-func (j *judge) margin(f *indexField, mean []float64, plies []ply, zone []bool, wanted bool) (m Margin, ok bool) {
-	worst, raw := -1, 0.0
+func (j *judge) margin(r Rule, f *indexField, mean []float64, plies []ply, zone []bool, wanted bool) (m Margin, ok bool) {
+	worst, value, raw := -1, 0.0, 0.0
+	take := func(p int, v float64) {
+		if v > value && (zone == nil || zone[p] == wanted) {
+			worst, value = p, v
+		}
+	}
+	inner := j.inner[r]
 	for p, v := range mean {
-		if j.disc.IsMasked(p) || zone != nil && zone[p] != wanted {
+		if j.masked[p] || zone != nil && zone[p] != wanted {
 			continue
 		}
 		raw = math.Max(raw, f.index[p])
-		if v > 0 && (worst < 0 || v > mean[worst]) {
-			worst = p
+		if inner == nil || inner[p] {
+			take(p, v)
 		}
 	}
-	if worst < 0 || mean[worst] < unloaded {
+	if inner != nil {
+		for _, l := range j.spots.lines {
+			if v, p, ok := j.along(r, l, f); ok {
+				take(p, v)
+			}
+		}
+	}
+	if worst < 0 || value < unloaded {
 		return Margin{}, false
 	}
-	at := j.points[worst]
-	m = Margin{Mode: f.mode, Reserve: 1 / mean[worst], Raw: 1 / raw, X: at.X, Y: at.Y, Layer: -1, Feature: j.featureAt(at)}
-	if b := plies[f.ply].beads; b != nil && b.Covered(worst) {
-		m.Angle = b.Angle(worst)
+	return j.marginAt(f, worst, value, math.Max(raw, value), plies), true
+}
+
+// marginAt words the margin of a field at a point.
+func (j *judge) marginAt(f *indexField, p int, value, raw float64, plies []ply) Margin {
+	at := j.points[p]
+	m := Margin{Mode: f.mode, Reserve: 1 / value, Raw: 1 / raw, X: at.X, Y: at.Y, Layer: -1, Feature: j.featureAt(at)}
+	b := plies[f.ply].beads
+	bead := b != nil && b.Covered(p)
+	m.KnockDown = j.knockDown(bead, m.Mode)
+	if y := plies[f.ply].plain; y != nil {
+		m.KnockDown = y.knockDown
+	} else if !bead {
+		m.KnockDown = j.pocket.knockDown
+	}
+	if bead {
+		m.Angle = b.Angle(p)
 		if len(b.Layers) > 0 {
 			m.Layer = b.Layers[0]
 		}
 	}
-	return m, true
+	return m
+}
+
+// knockDown is the product of the knock-downs in the allowable of a mode.
+func (j *judge) knockDown(bead bool, m Mode) float64 {
+	if j.in.Law == nil || !bead {
+		return 1
+	}
+	_, k := j.in.Law.KnockDowns()
+	switch m {
+	case FibreTension:
+		return k.FibreTension
+	case FibreCompression, BearingPin:
+		return k.FibreCompression
+	case Matrix:
+		return k.Matrix
+	}
+	return 1
 }
 
 // unloaded is the index below which a mode counts as not called on at all: a
@@ -265,7 +330,7 @@ func (j *judge) featureAt(p geom.Point) int {
 	for f := range j.in.Part.Features {
 		limit := j.in.Part.Features[f].Diameter
 		if limit == 0 {
-			limit = sideReach * math.Max(defaultRadius, j.set.radius())
+			limit = sideReach * math.Max(defaultRadius, j.set.DiscRadius())
 		}
 		for _, n := range j.sys.FeatureNodes(f) {
 			if d := j.sys.Mesh().Nodes[n].Dist(p); d < limit && d < nearest {
@@ -276,18 +341,26 @@ func (j *judge) featureAt(p geom.Point) int {
 	return best
 }
 
-// cases judges a solution: the least margin of each mode under each case.
+// cases judges a solution: the least margin of each mode under each case, by
+// each rule.
 func (j *judge) cases(plies []ply, sol *stress.Solution, detail *Detail) []CaseMargins {
 	out := make([]CaseMargins, len(sol.Cases))
 	n := len(plies)
-	margins := make([][]Margin, n*len(sol.Cases))
+	rules := Rules()
+	margins := make([][][]Margin, n*len(sol.Cases)) // by case and ply, then rule
 	means := make([][2][]float64, n*len(sol.Cases))
 	zones := j.bearingZones()
+	states := make([]*state, len(sol.Cases))
+	for i := range states {
+		states[i] = j.state(&sol.Cases[i])
+	}
 	forEach(len(margins), j.workers, func(i int) {
-		c := &sol.Cases[i/n]
-		for _, f := range j.fields(plies, i%n, c) {
+		margins[i] = make([][]Margin, len(rules))
+		for _, f := range j.fields(plies, i%n, states[i/n]) {
 			mean := j.mean(&f)
-			margins[i] = append(margins[i], j.margins(&f, mean, plies, zones[i/n])...)
+			for k, r := range rules {
+				margins[i][k] = append(margins[i][k], j.margins(r, &f, mean, plies, zones[i/n])...)
+			}
 			if detail != nil {
 				switch f.mode {
 				case FibreTension, FibreCompression:
@@ -299,10 +372,14 @@ func (j *judge) cases(plies []ply, sol *stress.Solution, detail *Detail) []CaseM
 		}
 	})
 	for i := range out {
-		out[i] = CaseMargins{Case: j.in.Part.Cases[i].Name, Stiffness: sol.Cases[i].Stiffness}
-		for k := range n {
-			for _, m := range margins[i*n+k] {
-				out[i].keep(m)
+		out[i] = CaseMargins{Case: j.in.Part.Cases[i].Name, Stiffness: sol.Cases[i].Stiffness, ByRule: make([]RuleMargins, len(rules))}
+		for k, r := range rules {
+			c := &out[i].ByRule[k]
+			c.Rule = r
+			for y := range n {
+				for _, m := range margins[i*n+y][k] {
+					c.keep(m)
+				}
 			}
 		}
 	}
@@ -318,6 +395,18 @@ func (j *judge) cases(plies []ply, sol *stress.Solution, detail *Detail) []CaseM
 	return out
 }
 
+// settle adds what does not depend on the rule, sorts, and takes the margins of
+// the rule that the part is judged by.
+func (j *judge) settle(c *CaseMargins, i int, bearing float64) {
+	for k := range c.ByRule {
+		j.addBearing(&c.ByRule[k], i, bearing)
+		c.ByRule[k].sort()
+		if c.ByRule[k].Rule == j.set.rule() {
+			c.Margins = slices.Clone(c.ByRule[k].Margins)
+		}
+	}
+}
+
 // worst returns the greater of two fields point by point; a nil one is none.
 func worst(a, b []float64) []float64 {
 	if a == nil {
@@ -330,8 +419,8 @@ func worst(a, b []float64) []float64 {
 }
 
 // keep adds a margin, or replaces one of its mode that is greater.
-func (c *CaseMargins) keep(m Margin) {
-	if old := c.Of(m.Mode); old == nil {
+func (c *RuleMargins) keep(m Margin) {
+	if old := of(c.Margins, m.Mode); old == nil {
 		c.Margins = append(c.Margins, m)
 	} else if m.Reserve < old.Reserve {
 		*old = m
@@ -339,7 +428,7 @@ func (c *CaseMargins) keep(m Margin) {
 }
 
 // sort puts the governing margin first.
-func (c *CaseMargins) sort() {
+func (c *RuleMargins) sort() {
 	slices.SortStableFunc(c.Margins, func(a, b Margin) int {
 		switch {
 		case a.Reserve < b.Reserve:
@@ -352,7 +441,7 @@ func (c *CaseMargins) sort() {
 }
 
 // addBearing judges the mean pressure P/(d·t) of each pin under a case.
-func (j *judge) addBearing(c *CaseMargins, i int, allowable float64) {
+func (j *judge) addBearing(c *RuleMargins, i int, allowable float64) {
 	if allowable <= 0 {
 		return
 	}
@@ -365,6 +454,6 @@ func (j *judge) addBearing(c *CaseMargins, i int, allowable float64) {
 		}
 		at := f.Center.Add(l.Force.Scale(math.Copysign(f.Diameter/2, pc.Factor) / l.Force.Norm()))
 		r := allowable / pressure
-		c.keep(Margin{Mode: BearingPin, Reserve: r, Raw: r, X: at.X, Y: at.Y, Layer: -1, Feature: l.Feature})
+		c.keep(Margin{Mode: BearingPin, Reserve: r, Raw: r, X: at.X, Y: at.Y, Layer: -1, Feature: l.Feature, KnockDown: 1})
 	}
 }

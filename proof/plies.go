@@ -18,17 +18,21 @@ type ply struct {
 
 // plainPly is a material without strands.
 type plainPly struct {
-	lamina  material.Lamina
-	density float64
-	q       material.Stiffness
-	thermal [3]float64
-	modes   []Mode
+	lamina material.Lamina
+	// strength in all directions: Xt = Yt, Xc = Yc.
+	strength material.Strength
+	density  float64
+	q        material.Stiffness
+	thermal  [3]float64
+	modes    []Mode
+	// knockDown that the strengths hold already; 1: none.
+	knockDown float64
 	// index returns the index of each mode, 1 at failure.
 	index func(stress [3]float64) [2]float64
 }
 
 func newPlainPly(l material.Lamina, density float64) *plainPly {
-	p := &plainPly{lamina: l, density: density, q: l.Reduced().Turn(0)}
+	p := &plainPly{lamina: l, density: density, q: l.Reduced().Turn(0), knockDown: 1}
 	p.thermal = p.q.Mul([3]float64{l.Alpha1, l.Alpha2, 0})
 	return p
 }
@@ -40,6 +44,11 @@ func plasticPly(p Plain) *plainPly {
 		density = p.State.Phase.Density
 	}
 	out := newPlainPly(p.State.Lamina(), density)
+	t, c := p.State.Tension, math.Max(p.State.Tension, p.State.Compression)
+	out.strength = material.Strength{Xt: t, Yt: t, Xc: c, Yc: c, S: p.State.Shear}
+	if p.KnockDown > 0 {
+		out.knockDown = p.KnockDown
+	}
 	out.modes = []Mode{PlasticBreak}
 	out.index = func(t [3]float64) [2]float64 { return [2]float64{1 / p.State.Reserve(t)} }
 	return out
@@ -48,12 +57,28 @@ func plasticPly(p Plain) *plainPly {
 // metalPly judges a metal against yield and ultimate strength.
 func metalPly(m material.Metal) *plainPly {
 	out := newPlainPly(m.Lamina(), m.Density)
+	shear := m.Shear
+	if shear == 0 {
+		shear = m.Ultimate / math.Sqrt(3) // von Mises
+	}
+	out.strength = material.Strength{Xt: m.Ultimate, Yt: m.Ultimate, Xc: m.Ultimate, Yc: m.Ultimate, S: shear}
 	out.modes = []Mode{Yield, Ultimate}
 	out.index = func(t [3]float64) [2]float64 {
 		y, u := m.Reserves(t)
 		return [2]float64{1 / y, 1 / u}
 	}
 	return out
+}
+
+// ultimate is the strength against a force along x or in shear.
+func (p *plainPly) ultimate(force [3]float64) float64 {
+	switch {
+	case force[2] != 0:
+		return p.strength.S
+	case force[0] < 0:
+		return p.strength.Xc
+	}
+	return p.strength.Xt
 }
 
 // stress of a strain, growth by temperature taken off.
@@ -74,7 +99,7 @@ func (l *LayerMap) effective(point int) float64 {
 }
 
 // sheetOf adds up the plies at each point. With thermal the forces of a
-// temperature change are added, which costs a lamina per point and layer.
+// temperature change are added.
 func sheetOf(plies []ply, law *material.Law, pocket *plainPly, points int, thermal bool) stress.Sheet {
 	s := stress.Sheet{A: make([]material.Stiffness, points), Mass: make([]float64, points)}
 	if thermal {
@@ -89,6 +114,11 @@ func sheetOf(plies []ply, law *material.Law, pocket *plainPly, points int, therm
 }
 
 func (y *ply) addTo(s *stress.Sheet, p int, law *material.Law, pocket *plainPly) {
+	y.addLeft(s, p, law, pocket, whole)
+}
+
+// addLeft adds what a failure has left of the ply.
+func (y *ply) addLeft(s *stress.Sheet, p int, law *material.Law, pocket *plainPly, d damage) {
 	thickness := y.thickness * y.shareAt(p)
 	if thickness == 0 {
 		return
@@ -97,23 +127,36 @@ func (y *ply) addTo(s *stress.Sheet, p int, law *material.Law, pocket *plainPly)
 	if y.beads != nil && !y.beads.Covered(p) {
 		plain = pocket
 	}
+	var q material.Stiffness
 	var thermal [3]float64
 	if plain != nil {
-		s.A[p] = s.A[p].Add(plain.q, thickness)
+		left := 1.0
+		if d != whole {
+			left = brokenLeft
+		}
+		q = material.Stiffness{}.Add(plain.q, left)
 		s.Mass[p] += thickness * plain.density
-		thermal = plain.thermal
+		for k := range thermal {
+			thermal[k] = left * plain.thermal[k]
+		}
 	} else {
 		b := y.beads
 		rho := b.effective(p)
 		r, _ := law.Reduced(rho)
-		q := r.TurnBy(b.Cos[p], b.Sin[p])
-		s.A[p] = s.A[p].Add(q, thickness)
+		switch d {
+		case cracked:
+			r = r.Lamina().Degrade(1, crackedLeft).Reduced()
+		case broken:
+			r = r.Lamina().Degrade(brokenLeft, crackedLeft).Reduced()
+		}
+		q = r.TurnBy(b.Cos[p], b.Sin[p])
 		s.Mass[p] += thickness * law.Composition(b.Rho[p]).Density
 		if s.Thermal != nil {
-			l := law.Lamina(rho)
-			thermal = q.Mul(growth(l.Alpha1, l.Alpha2, b.Cos[p], b.Sin[p]))
+			a1, a2 := law.Expansion(rho)
+			thermal = q.Mul(growth(a1, a2, b.Cos[p], b.Sin[p]))
 		}
 	}
+	s.A[p] = s.A[p].Add(q, thickness)
 	if s.Thermal != nil {
 		for k := range thermal {
 			s.Thermal[p][k] += thickness * thermal[k]

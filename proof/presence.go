@@ -13,13 +13,13 @@ import (
 type presence struct {
 	slabs  []part.Slab
 	inside [][]bool // slab, point
-	n      int
+	size   int
 	// composite and covers are the middle heights of the print's layers.
 	composite, covers []float64
 }
 
 func newPresence(p *part.Part, pr *strand.Print, points []geom.Point) presence {
-	s := presence{slabs: p.Slabs, n: len(points)}
+	s := presence{slabs: p.Slabs, size: len(points)}
 	for i := range s.slabs {
 		in := make([]bool, len(points))
 		for k, at := range points {
@@ -47,7 +47,7 @@ func (s *presence) over(heights []float64) []float64 {
 	if len(s.slabs) == 0 || len(heights) == 0 {
 		return nil
 	}
-	out := make([]float64, s.n)
+	out := make([]float64, s.size)
 	for _, z := range heights {
 		k := sort.Search(len(s.slabs)-1, func(i int) bool { return s.slabs[i].Top > z })
 		for p, in := range s.inside[k] {
@@ -57,6 +57,15 @@ func (s *presence) over(heights []float64) []float64 {
 		}
 	}
 	return out
+}
+
+// at reports whether a height holds material at a point.
+func (s *presence) at(z float64, point int) bool {
+	if len(s.slabs) == 0 {
+		return true
+	}
+	k := sort.Search(len(s.slabs)-1, func(i int) bool { return s.slabs[i].Top > z })
+	return s.inside[k][point]
 }
 
 // layers is over for composite layers by index.
@@ -77,7 +86,7 @@ func (s *presence) whole() []float64 {
 		return nil
 	}
 	total := s.slabs[len(s.slabs)-1].Top
-	out := make([]float64, s.n)
+	out := make([]float64, s.size)
 	for k := range s.slabs {
 		for p, in := range s.inside[k] {
 			if in {

@@ -172,6 +172,16 @@ func (d endDistance) at(along float64) float64 {
 	return math.Min(s, d.arc[len(d.arc)-1]-s)
 }
 
+// share is forEach over many small pieces of work, in blocks.
+func share(n, workers int, do func(i int)) {
+	const block = 1024
+	forEach((n+block-1)/block, workers, func(b int) {
+		for i := b * block; i < min(n, (b+1)*block); i++ {
+			do(i)
+		}
+	})
+}
+
 // forEach runs do for 0..n on the workers; each call must write to places of
 // its own.
 func forEach(n, workers int, do func(i int)) {

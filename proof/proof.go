@@ -32,20 +32,31 @@ type Margin struct {
 	Layer   int     // composite layer, -1 where the whole thickness or plain plastic is meant
 	Angle   float64 // of the layer at the place, rad
 	Feature int     // nearest named feature within its diameter, -1: none
+	// KnockDown is the product of the knock-downs in the allowable; 1: none.
+	KnockDown float64
 }
 
 // CaseMargins holds the margins of one design under one case, governing first.
 type CaseMargins struct {
-	Case      string
-	Margins   []Margin
+	Case    string
+	Margins []Margin
+	// ByRule holds the margins by every rule, for all alike; Margins are those
+	// of the rule in the settings.
+	ByRule []RuleMargins
+	// Joints are the loaded holes by the trade's simple formulas.
+	Joints []Joint
+	// Collapse is the way to the greatest load; nil where it was not asked for.
+	Collapse  *Collapse
 	Stiffness float64 // work of the case's loads: |F| / displacement along it, N/mm; 0 where no load acts
 }
 
 // Of returns the margin of a mode, or nil where nothing of the kind can fail.
-func (c *CaseMargins) Of(m Mode) *Margin {
-	for i := range c.Margins {
-		if c.Margins[i].Mode == m {
-			return &c.Margins[i]
+func (c *CaseMargins) Of(m Mode) *Margin { return of(c.Margins, m) }
+
+func of(list []Margin, m Mode) *Margin {
+	for i := range list {
+		if list[i].Mode == m {
+			return &list[i]
 		}
 	}
 	return nil
@@ -53,18 +64,37 @@ func (c *CaseMargins) Of(m Mode) *Margin {
 
 // Fibre returns the margin against first fibre failure: the least of tension,
 // compression and bearing at a pin; nil where no fibre is loaded.
-func (c *CaseMargins) Fibre() *Margin {
+func (c *CaseMargins) Fibre() *Margin { return fibre(c.Margins) }
+
+// Fibre is that of CaseMargins by the rule.
+func (c *RuleMargins) Fibre() *Margin { return fibre(c.Margins) }
+
+// Of is that of CaseMargins by the rule.
+func (c *RuleMargins) Of(m Mode) *Margin { return of(c.Margins, m) }
+
+func fibre(list []Margin) *Margin {
 	var least *Margin
 	for _, mode := range []Mode{FibreTension, FibreCompression, BearingPin} {
-		if m := c.Of(mode); m != nil && (least == nil || m.Reserve < least.Reserve) {
+		if m := of(list, mode); m != nil && (least == nil || m.Reserve < least.Reserve) {
 			least = m
 		}
 	}
 	return least
 }
 
+// The designs of every proof, by ID. Metals and plastics bear the ID of their
+// card.
+const (
+	Printed         = "printed"
+	Planned         = "planned"
+	Drilled         = "quasi-isotropic"
+	Straight        = "straight"
+	StraightPrinted = "straight-printed"
+)
+
 // Design is one way of making the part.
 type Design struct {
+	ID          string // what stays the same when names change; see the constants
 	Name        string // "as printed", "field as planned", "quasi-isotropic, drilled", …
 	Mass        float64
 	FibreLength float64 // m
@@ -89,10 +119,12 @@ func (d *Design) Governing() (m *Margin, inCase string) {
 // Plain is a plastic design to compare with, or the plastic of walls and
 // covers.
 type Plain struct {
-	Title        string
+	ID, Title    string
 	State        material.PlasticState
 	Density      float64 // g/mm³
 	PricePerKilo float64
+	// KnockDown is what the strengths were multiplied by; 0 means 1.
+	KnockDown float64
 }
 
 // Input is all that Prove needs. Without a print and a lay-up only metals and
@@ -126,13 +158,22 @@ type Input struct {
 	// PrintTime and PrintCost of the print where they are known: s, and the
 	// currency of the cards.
 	PrintTime, PrintCost float64
-	Settings             Settings
+	// Progress, where not nil, is told now and then what goes on.
+	Progress func(what string)
+	Settings Settings
 }
 
 // Settings says how failure is judged. The zero value of a field means its
 // default.
 type Settings struct {
 	Radius float64 // of the disc over which indices are averaged, mm; default 1; below 0: none
+	// Rule by which edges are judged; default DiscMean.
+	Rule Rule
+	// Notch holds the distances of the other two rules.
+	Notch material.Notch
+	// Criterion of failure between the fibres; default Hashin. Fibres fail by
+	// strain whatever the criterion.
+	Criterion *material.Criterion
 	// Mask is the distance from gripped, fixed and evenly loaded sides within
 	// which failure is not judged, mm; default 0. Holes are never masked.
 	Mask float64
@@ -142,7 +183,12 @@ type Settings struct {
 	// Bearing is the mean pressure P/(d·t) that the composite stands at a pin,
 	// MPa; 0: not known, and not judged apart.
 	Bearing float64
-	Workers int // default one for each processor. Results do not depend on it
+	// CoolDown is the change of temperature from where the plastic sets to where
+	// the part works, K: it warps an unsymmetric stack.
+	CoolDown float64
+	// Collapse asks for the way to the greatest load of the fibre designs.
+	Collapse bool
+	Workers  int // default one for each processor. Results do not depend on it
 }
 
 // defaultRadius is the judging distance, of the order of the characteristic
@@ -150,7 +196,8 @@ type Settings struct {
 // criterion: 1.02 mm).
 const defaultRadius = 1.0
 
-func (s Settings) radius() float64 {
+// DiscRadius is Radius with its default, mm.
+func (s Settings) DiscRadius() float64 {
 	switch {
 	case s.Radius == 0:
 		return defaultRadius
@@ -158,6 +205,20 @@ func (s Settings) radius() float64 {
 		return 0
 	}
 	return s.Radius
+}
+
+func (s Settings) rule() Rule {
+	if s.Rule == "" {
+		return DiscMean
+	}
+	return s.Rule
+}
+
+func (s Settings) criterion() material.Criterion {
+	if s.Criterion == nil {
+		return material.Hashin
+	}
+	return *s.Criterion
 }
 
 // Result holds all designs, the print first.
@@ -180,4 +241,10 @@ type Detail struct {
 	// cases, per entry of Layers and integration point: 1 is failure at the
 	// required load.
 	Fibre, Matrix [][]float64
+	// Criteria holds, per case, what each failure criterion says.
+	Criteria [][]CriterionMargin
+	// Ends is the most loaded end of a strand; nil where none ends.
+	Ends *Ends
+	// Stacks looks at the pile of layers at the places that matter.
+	Stacks []Stack
 }

@@ -43,7 +43,11 @@ func newProver(ctx context.Context, in *Input) (*prover, []func() error, error) 
 			return nil, nil, err
 		}
 	}
-	p := &prover{judge: newJudge(in, sys, workers), ctx: ctx, result: &Result{}}
+	j, err := newJudge(in, sys, workers)
+	if err != nil {
+		return nil, nil, err
+	}
+	p := &prover{judge: j, ctx: ctx, result: &Result{}}
 	p.presence = newPresence(in.Part, in.Print, p.points)
 	stages := []func() error{p.printed, p.planned, p.drilled, p.straight, p.metals, p.plastics}
 	if !in.hasFibre() {
@@ -108,7 +112,7 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 	for i := range p.in.Part.Cases {
 		thermal = thermal || p.in.Part.Cases[i].DeltaT != 0
 	}
-	sheet := sheetOf(plies, p.in.Law, p.pocket, len(p.points), thermal)
+	sheet := sheetOf(plies, p.in.Law, p.pocket, p.n, thermal)
 	sol, err := p.sys.Solve(p.ctx, sheet)
 	if err != nil {
 		return fmt.Errorf("design %q: %w", d.Name, err)
@@ -121,8 +125,20 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 	}
 	d.Cases = p.cases(plies, sol, detail)
 	for i := range d.Cases {
-		p.addBearing(&d.Cases[i], i, bearing)
-		d.Cases[i].sort()
+		p.settle(&d.Cases[i], i, bearing)
+		if d.Cases[i].Joints, err = p.joints(plies, i, &sol.Cases[i], bearing); err != nil {
+			return fmt.Errorf("design %q: %w", d.Name, err)
+		}
+		if p.set.Collapse && plies[0].beads != nil && collapses(d.ID) {
+			if d.Cases[i].Collapse, err = p.collapse(plies, i); err != nil {
+				return fmt.Errorf("design %q: %w", d.Name, err)
+			}
+		}
+	}
+	if detail != nil {
+		if err := p.lookInto(&d, plies, detail); err != nil {
+			return err
+		}
 	}
 	d.Mass = 0
 	for q, w := range p.weights {
@@ -133,6 +149,25 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 	}
 	p.result.Designs = append(p.result.Designs, d)
 	return nil
+}
+
+// collapses reports whether a design's way to collapse is worth its time: the
+// print and what it is chiefly compared with.
+func collapses(id string) bool { return id == Printed || id == Drilled || id == StraightPrinted }
+
+// lookInto adds what is told of the print alone.
+func (p *prover) lookInto(d *Design, plies []ply, detail *Detail) error {
+	states := make([]*state, len(detail.Solution.Cases))
+	detail.Criteria = make([][]CriterionMargin, len(states))
+	for i := range states {
+		states[i] = &state{detail.Solution.Cases[i].Strain, detail.Solution.Cases[i].DeltaT}
+		detail.Criteria[i] = p.criteria(plies, states[i])
+	}
+	detail.Ends = p.ends(p.in.Print, detail.Layers, states)
+	governing, _ := d.Governing()
+	var err error
+	detail.Stacks, err = p.stacks(p.in.Print, detail.Layers, governing)
+	return err
 }
 
 // cost of the material: tow by length, the rest by mass.
@@ -195,7 +230,7 @@ func (p *prover) printed() error {
 		p.result.Notes = append(p.result.Notes, fmt.Sprintf("the fibre in the analysis differs by %+.1f %% from that laid: strands closer than the least spacing, or bead edges finer than the mesh", 100*off))
 	}
 	p.result.Printed = &Detail{Layers: maps}
-	d := Design{Name: designPrinted, FibreLength: p.length / 1000, Time: p.in.PrintTime, Cost: p.in.PrintCost,
+	d := Design{ID: Printed, Name: designPrinted, FibreLength: p.length / 1000, Time: p.in.PrintTime, Cost: p.in.PrintCost,
 		Note: "strands as they will be laid, mapped back onto the mesh"}
 	return p.design(d, p.pliesOf(maps), p.set.Bearing, p.result.Printed)
 }
@@ -235,7 +270,7 @@ func (p *prover) planned() error {
 	if p.length == 0 {
 		p.length = total
 	}
-	d := Design{Name: "field as planned", FibreLength: total / 1000, Note: "directions and spacing as the field asks for, before strands are drawn"}
+	d := Design{ID: Planned, Name: "field as planned", FibreLength: total / 1000, Note: "directions and spacing as the field asks for, before strands are drawn"}
 	return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)
 }
 
@@ -271,7 +306,7 @@ func (p *prover) stack(rho float64, angles ...float64) []ply {
 const drilledNote = "holes and outline cut through the fibre; same tow length and thickness, no walls, spacing even"
 
 func (p *prover) drilled() error {
-	d := Design{Name: "quasi-isotropic, drilled", FibreLength: p.length / 1000, Note: "[0/90/±45]; " + drilledNote}
+	d := Design{ID: Drilled, Name: "quasi-isotropic, drilled", FibreLength: p.length / 1000, Note: "[0/90/±45]; " + drilledNote}
 	return p.design(d, p.stack(p.evenRho(), 0, math.Pi/2, math.Pi/4, -math.Pi/4), p.set.Bearing, nil)
 }
 
@@ -284,13 +319,13 @@ func (p *prover) straight() error {
 		return err
 	}
 	p.result.Angle = angle
-	d := Design{Name: "straight fibre, drilled", FibreLength: p.length / 1000,
+	d := Design{ID: Straight, Name: "straight fibre, drilled", FibreLength: p.length / 1000,
 		Note: fmt.Sprintf("all fibre at %.3g°; %s", angle*180/math.Pi, drilledNote)}
 	if err := p.design(d, p.stack(p.evenRho(), angle), p.set.Bearing, nil); err != nil || p.in.StraightPrint == nil || p.skips(designStraight) {
 		return err
 	}
 	maps := AsPrinted(p.in.StraightPrint, p.points, p.set.Transfer, p.workers)
-	d = Design{Name: designStraight, FibreLength: strandLength(p.in.StraightPrint) / 1000,
+	d = Design{ID: StraightPrinted, Name: designStraight, FibreLength: strandLength(p.in.StraightPrint) / 1000,
 		Note: "as printed from straight strands that end at the holes"}
 	return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)
 }
@@ -320,7 +355,7 @@ func (p *prover) straightAngle() (float64, error) {
 
 func (p *prover) metals() error {
 	for _, m := range p.in.Metals {
-		d := Design{Name: m.Title, Note: "solid plate of the same outline and thickness; price of the metal alone"}
+		d := Design{ID: m.ID, Name: m.Title, Note: "solid plate of the same outline and thickness; price of the metal alone"}
 		if err := p.plain(d, metalPly(m), m.Bearing, m.PricePerKilo); err != nil {
 			return err
 		}
@@ -330,7 +365,7 @@ func (p *prover) metals() error {
 
 func (p *prover) plastics() error {
 	for _, x := range p.in.Plastics {
-		d := Design{Name: x.Title + ", no strands", Note: "printed solid, strength as on its card"}
+		d := Design{ID: x.ID, Name: x.Title + ", no strands", Note: "printed solid, strength as on its card"}
 		if err := p.plain(d, plasticPly(x), x.State.Compression, x.PricePerKilo); err != nil {
 			return err
 		}

@@ -23,6 +23,7 @@ func summarise(w io.Writer, res *job.Results, upTo job.Stage) {
 	}
 	if len(r.Designs) > 0 {
 		designTable(w, r)
+		collapseLines(w, r)
 	}
 	if upTo >= job.Check {
 		findingTable(w, r)
@@ -91,6 +92,18 @@ func printerTable(w io.Writer, r *job.Record) {
 	for _, p := range r.Printers {
 		for _, note := range p.Notes {
 			fmt.Fprintf(w, "%s: %s\n", p.Printer, note)
+		}
+	}
+}
+
+// collapseLines tells the way to collapse where it was followed, in load
+// factors; 0 stands for none.
+func collapseLines(w io.Writer, r *job.Record) {
+	for _, d := range r.Designs {
+		for _, c := range d.Cases {
+			if k := c.Collapse; k != nil {
+				fmt.Fprintf(w, "%s, %s: first matrix failure %.2f, first fibre failure %.2f, collapse %.2f\n", d.Name, c.Case, k.FirstMatrix, k.FirstFibre, k.Load)
+			}
 		}
 	}
 }

@@ -1,0 +1,182 @@
+package job
+
+import (
+	"math"
+	"slices"
+
+	"sinew/material"
+	"sinew/proof"
+)
+
+// notch holds the distances of the edge rules: the bead card's, or the
+// defaults.
+func (j *Job) notch() material.Notch { return j.in.law.Notch() }
+
+// criterion of failure between the fibres; nil for the default.
+func (j *Job) criterion() *material.Criterion {
+	if j.file.Judge.Criterion == "" {
+		return nil
+	}
+	c, err := material.ParseCriterion(j.file.Judge.Criterion)
+	if err != nil {
+		panic("job: criterion of a checked file: " + err.Error())
+	}
+	return &c
+}
+
+// coolDown is the change of temperature from where the plastic sets, the
+// higher of its glass and its heat-deflection temperature, to where the part
+// works, K; 0 where the card knows neither.
+func (j *Job) coolDown() float64 {
+	set := math.Max(j.in.plastic.GlassTemperature, j.in.plastic.DeflectionTemperature)
+	if set == 0 {
+		return 0
+	}
+	return math.Min(0, j.in.state.Temperature-set)
+}
+
+// strengthRecord says how the print was judged and what lies behind it.
+func (j *Job) strengthRecord(d *proof.Detail) *StrengthRecord {
+	s := j.judge()
+	n := s.Notch
+	out := &StrengthRecord{
+		Rule: string(proof.DiscMean), RadiusMM: s.DiscRadius(), PointMM: n.Point, AverageMM: n.Average, Criterion: material.Hashin.String(),
+		CoolDownK: s.CoolDown,
+	}
+	if s.Rule != "" {
+		out.Rule = string(s.Rule)
+	}
+	if s.Criterion != nil {
+		out.Criterion = s.Criterion.String()
+	}
+	list, _ := j.in.law.KnockDowns()
+	for _, k := range list {
+		out.KnockDowns = append(out.KnockDowns, knockDownRecord(k))
+	}
+	for i, byCase := range d.Criteria {
+		for _, c := range byCase {
+			out.Criteria = append(out.Criteria, CriterionRecord{
+				Criterion: c.Criterion.String(), Fails: c.What.String(), Margin: j.marginRecord(c.Margin, j.in.part.Cases[i].Name),
+				Stress: c.Stress, FractureDeg: c.Fracture * 180 / math.Pi,
+			})
+		}
+	}
+	if e := d.Ends; e != nil {
+		out.Ends = &EndsRecord{NeedMM: e.Need, Stress: e.Stress, X: e.At.X, Y: e.At.Y, Layer: e.Layer, Case: j.in.part.Cases[e.Case].Name, Reserve: finiteOr(e.Reserve, maxReserve)}
+	}
+	for _, k := range d.Stacks {
+		out.Stacks = append(out.Stacks, StackRecord{
+			Why: k.Why, X: k.At.X, Y: k.At.Y, Ex: k.InPlane.Ex, Ey: k.InPlane.Ey, Gxy: k.InPlane.Gxy, Nuxy: k.InPlane.Nuxy,
+			ExBend: k.Flexural.Ex, EyBend: k.Flexural.Ey, Couplings: k.Balance.String(),
+			Curvature: 1000 * k.Warp.Greatest, WarpDeg: k.Warp.Direction * 180 / math.Pi, BowMM: k.Bow, SpanMM: k.Span,
+		})
+	}
+	return out
+}
+
+// filled puts empty lists where a kept result has lost them.
+func (s *StrengthRecord) filled() *StrengthRecord {
+	if s == nil {
+		return nil
+	}
+	out := *s
+	out.KnockDowns = append([]KnockDownRecord{}, s.KnockDowns...)
+	out.Criteria = append([]CriterionRecord{}, s.Criteria...)
+	out.Stacks = append([]StackRecord{}, s.Stacks...)
+	return &out
+}
+
+func knockDownRecord(k material.KnockDown) KnockDownRecord {
+	one := func(f float64) float64 {
+		if f == 0 { // left out on the card
+			return 1
+		}
+		return f
+	}
+	r := KnockDownRecord{
+		ID: k.ID, Title: k.Title, Tension: one(k.FibreTension), Compression: one(k.FibreCompression), Matrix: one(k.Matrix),
+		Interlaminar: one(k.Interlaminar), Stiffness: one(k.Stiffness),
+	}
+	var sources []string
+	for _, s := range k.Sources {
+		if !slices.Contains(sources, s.Source) {
+			sources = append(sources, s.Source)
+		}
+	}
+	for i, s := range sources {
+		if i > 0 {
+			r.Source += "; "
+		}
+		r.Source += s
+	}
+	return r
+}
+
+// ruleRecords holds a case's least reserves by every notch rule.
+func ruleRecords(c *proof.CaseMargins) []RuleRecord {
+	list := []RuleRecord{}
+	for i := range c.ByRule {
+		r := &c.ByRule[i]
+		if len(r.Margins) == 0 {
+			continue
+		}
+		out := RuleRecord{Rule: string(r.Rule), Least: finiteOr(r.Margins[0].Reserve, maxReserve), By: string(r.Margins[0].Mode)}
+		if m := r.Fibre(); m != nil {
+			out.Fibre = finiteOr(m.Reserve, maxReserve)
+		}
+		if m := r.Of(proof.Matrix); m != nil {
+			out.Matrix = finiteOr(m.Reserve, maxReserve)
+		}
+		list = append(list, out)
+	}
+	return list
+}
+
+func (j *Job) jointRecords(c *proof.CaseMargins) []JointRecord {
+	list := []JointRecord{}
+	for _, g := range c.Joints {
+		out := JointRecord{
+			Feature: featureName(j.in.part, g.Feature), ForceN: g.Force, DirectionDeg: g.Direction * 180 / math.Pi, WidthMM: g.Width, EdgeMM: g.Edge,
+			Checks: []JointReport{},
+		}
+		for _, k := range g.Checks {
+			out.Checks = append(out.Checks, JointReport{k.Check, k.Stress, k.Strength, finiteOr(k.Reserve, maxReserve)})
+		}
+		list = append(list, out)
+	}
+	return list
+}
+
+func collapseRecord(c *proof.Collapse) *CollapseRecord {
+	if c == nil {
+		return nil
+	}
+	return &CollapseRecord{
+		FirstFibre: c.FirstFibre, FirstMatrix: c.FirstMatrix, Load: finiteOr(c.Load, maxReserve), Cracked: c.Cracked, Broken: c.Broken, Ended: c.Ended, Curve: c.Curve,
+	}
+}
+
+// addMethods puts what the other methods and the bounds say beside the bead.
+func (b *BeadRecord) addMethods(law *material.Law, rho float64) {
+	for _, m := range law.Methods(rho) {
+		p := m.Phase
+		b.Methods = append(b.Methods, MethodRecord{
+			Method: m.Method.String(), E1: p.E1, E2: p.E2, G12: p.G12, G23: p.G23, Nu12: p.Nu12,
+			Alpha1: p.Alpha1, Alpha2: p.Alpha2, K1: p.K1, K2: p.K2,
+		})
+	}
+	w := law.Bounds(rho)
+	b.Bounds = []BoundRecord{
+		{"E1", w.Lower.E1, w.Upper.E1}, {"E2", w.Lower.E2, w.Upper.E2}, {"G12", w.Lower.G12, w.Upper.G12},
+		{"G23", w.Lower.G23, w.Upper.G23}, {"nu12", w.Lower.Nu12, w.Upper.Nu12},
+	}
+}
+
+// surroundings of the materials.
+func (j *Job) surroundings() SurroundingsRecord {
+	s := j.in.law.PlasticState()
+	return SurroundingsRecord{
+		TemperatureC: j.in.state.Temperature, Conditioned: j.in.state.Conditioned, PlasticModulus: s.Phase.E1, PlasticTension: s.Tension,
+		LimitC: j.in.plastic.DeflectionTemperature,
+	}
+}

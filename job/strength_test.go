@@ -1,0 +1,139 @@
+package job
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"sinew/internal/near"
+)
+
+// edited is the small job with texts replaced in turn.
+func edited(t *testing.T, pairs ...string) *Results {
+	t.Helper()
+	text := smallText
+	for i := 0; i < len(pairs); i += 2 {
+		if !strings.Contains(text, pairs[i]) {
+			t.Fatalf("the small job holds no %q", pairs[i])
+		}
+		text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
+	}
+	return runJob(t, writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)}), Options{})
+}
+
+func leastOf(t *testing.T, r *Results, id, mode string) MarginRecord {
+	t.Helper()
+	for _, d := range r.Record.Designs {
+		if d.ID != id {
+			continue
+		}
+		for _, m := range d.Cases[0].Margins {
+			if m.Mode == mode {
+				return m
+			}
+		}
+	}
+	t.Fatalf("design %s has no margin of %s", id, mode)
+	return MarginRecord{}
+}
+
+// TestKnockDownsInEveryMargin: the factors of a card multiply the margins of the
+// printed designs, stand beside each of them, and leave metals alone.
+func TestKnockDownsInEveryMargin(t *testing.T) {
+	plain := edited(t)
+	down := edited(t, `printer = "twin-nozzle"`, "printer = \"twin-nozzle\"\nknockdowns = [\"impact-damage\"]")
+	k := down.Record.Strength.KnockDowns
+	if len(k) != 1 || k[0].ID != "impact-damage" || k[0].Source == "" || len(plain.Record.Strength.KnockDowns) != 0 {
+		t.Fatalf("knock-downs %+v", k)
+	}
+	// The strands are the same, whatever multiplies their strength.
+	for _, row := range []struct {
+		id, mode string
+		factor   float64
+	}{
+		{PrintedID, "fibre tension", k[0].Tension}, {PrintedID, "matrix", k[0].Matrix},
+		{"quasi-isotropic", "fibre tension", k[0].Tension}, {"polyamide", "plastic strength", k[0].Matrix}, {"aluminium-6061-t6", "yield", 1},
+	} {
+		a, b := leastOf(t, plain, row.id, row.mode), leastOf(t, down, row.id, row.mode)
+		if a.KnockDown != 1 || b.KnockDown != row.factor {
+			t.Errorf("%s, %s: knock-down %g, want %g", row.id, row.mode, b.KnockDown, row.factor)
+		}
+		// The lay-up may answer weaker beads by other strands: only the designs
+		// of even fibre keep theirs.
+		if row.id != PrintedID && !near.Equal(b.Reserve, row.factor*a.Reserve, 0, 0.02) {
+			t.Errorf("%s, %s: reserve %g, before the knock-down %g, factor %g", row.id, row.mode, b.Reserve, a.Reserve, row.factor)
+		}
+	}
+}
+
+// TestJudgeKeys: each choice of the judge changes what it is about, for every
+// design.
+func TestJudgeKeys(t *testing.T) {
+	plain := edited(t)
+	if s := plain.Record.Strength; s.Rule != "disc" || s.RadiusMM != 1 || s.Criterion != "hashin" || s.CoolDownK >= 0 || len(s.Criteria) == 0 || len(s.Stacks) == 0 {
+		t.Errorf("strength %+v", plain.Record.Strength)
+	}
+	point := edited(t, "[mesh]", "[judge]\nnotch = \"point-stress\"\ncriterion = \"puck\"\n[mesh]")
+	if s := point.Record.Strength; s.Rule != "point-stress" || s.Criterion != "puck" {
+		t.Errorf("strength %+v", s)
+	}
+	for i, d := range point.Record.Designs {
+		c := d.Cases[0]
+		if len(c.Rules) != 3 || c.Rules[1].Rule != "point-stress" || c.Rules[1].Least != c.Margins[0].Reserve {
+			t.Errorf("%s: margins by another rule: %+v", d.Name, c.Rules)
+		}
+		if p := plain.Record.Designs[i].Cases[0]; p.Rules[0].Least != p.Margins[0].Reserve {
+			t.Errorf("%s: margins not by discs", d.Name)
+		}
+		if len(c.Joints) != 2 { // both pins of the plate
+			t.Errorf("%s: %d joints", d.Name, len(c.Joints))
+		}
+	}
+	if a, b := leastOf(t, plain, PrintedID, "matrix"), leastOf(t, point, PrintedID, "matrix"); a.Reserve == b.Reserve {
+		t.Error("rule and criterion change nothing of the matrix")
+	}
+}
+
+// TestMethodKeys: the methods of micromechanics are the job's to choose, and a
+// bead card that states a law leaves nothing to choose.
+func TestMethodKeys(t *testing.T) {
+	plain := edited(t)
+	chamis := edited(t, `tow = "carbon-tow"`, "tow = \"carbon-tow\"\ntow_method = \"chamis\"")
+	for _, m := range plain.Record.Bead.Methods {
+		if m.Method == "chamis" && !near.Equal(chamis.Record.Bead.E2, m.E2, 0, 1e-4) {
+			t.Errorf("E2 by chamis %g, announced %g", chamis.Record.Bead.E2, m.E2)
+		}
+	}
+	if math.Abs(chamis.Record.Bead.E2/plain.Record.Bead.E2-1) < 0.01 {
+		t.Error("the method changes nothing")
+	}
+	found := false
+	for _, f := range chamis.Record.Bead.Figures {
+		found = found || strings.Contains(f.Source, "chamis for the tow, chamis for the bead")
+	}
+	if !found {
+		t.Error("no figure names its method")
+	}
+}
+
+// TestCollapseKey: the way to collapse is followed where it is asked for.
+func TestCollapseKey(t *testing.T) {
+	r := edited(t, "[mesh]", "[judge]\ncollapse = true\n[mesh]")
+	followed := 0
+	for _, d := range r.Record.Designs {
+		k := d.Cases[0].Collapse
+		if k == nil {
+			continue
+		}
+		followed++
+		if k.Load < k.FirstMatrix || k.Load <= 0 || len(k.Curve) < 2 || k.Ended == "" {
+			t.Errorf("%s: %+v", d.Name, k)
+		}
+	}
+	if followed != 3 {
+		t.Errorf("%d designs followed to collapse", followed)
+	}
+	if edited(t).Record.Designs[0].Cases[0].Collapse != nil {
+		t.Error("collapse without being asked")
+	}
+}
