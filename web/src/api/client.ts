@@ -7,7 +7,7 @@ export class ApiError extends Error {
     readonly status: number,
     readonly problem: T.Problem,
   ) {
-    super(problem.detail || problem.title)
+    super(problem.detail || problem.title || `refused with ${status}`)
   }
 
   /** conflict is set when someone else changed the job file meanwhile. */

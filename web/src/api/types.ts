@@ -24,9 +24,9 @@ export interface Conflict {
 }
 
 export interface Problem {
-  title: string
-  status: number
-  detail: string
+  title?: string
+  status?: number
+  detail?: string
   faults?: Fault[]
   conflict?: Conflict
 }
@@ -44,7 +44,6 @@ export interface JobEntry {
   problem?: string
   part?: string
   verdict?: string
-  result_fresh: boolean
   running: boolean
   changed: string
 }
@@ -60,8 +59,8 @@ export interface FileState {
   doc: Table | null
   places: { [key: string]: [number, number] }
   faults: Fault[]
-  undo: string | null
-  redo: string | null
+  undo?: string
+  redo?: string
 }
 
 export type Edit =
@@ -75,8 +74,8 @@ export type Edit =
 export interface EditEntry {
   label: string
   when: string
-  files: string[]
-  outside: boolean
+  changes: { file: string; before: string; after: string }[] | null
+  outside?: boolean
 }
 
 export interface Edge {
@@ -87,14 +86,12 @@ export interface Edge {
   radius_mm?: number
   center?: XY
   layer?: string
-  feature?: string
 }
 
 export interface Loop {
   points: XY[]
   area_mm2: number
-  round?: { x: number; y: number; diameter_mm: number }
-  edges: Edge[]
+  edges: Edge[] | null
 }
 
 export interface Feature {
@@ -164,6 +161,14 @@ export interface Family {
   layers: number
   spacing_mm: number
   angle_deg: number
+  /** Of a drawn family: its paths, those of its drawing included; the first of them stand in the job file. */
+  paths?: FamilyPath[] | null
+  given: number
+}
+
+export interface FamilyPath {
+  points: XY[] | null
+  closed?: boolean
 }
 
 export interface PartView {

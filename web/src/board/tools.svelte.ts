@@ -1,6 +1,6 @@
 import { addPath, handFamilies, setPaths } from '../state/handwork'
 import { around, ring } from '../lib/drawnpaths'
-import { distance, distanceToPath, inside, nearestOnSegment, type Point } from '../lib/geom'
+import { distance, distanceToPath, inside, nearestOnSegment, roundOf, type Point, type Round } from '../lib/geom'
 import type { Feature, Pick } from '../api/types'
 import { isPlan, project, unproject } from './camera'
 import type { Model } from './model.svelte'
@@ -58,7 +58,8 @@ export class Tools {
       if (distance(p, q) < near && (!best || distance(p, q) < distance(p, best))) best = q
     }
     for (const l of this.part?.loops ?? []) {
-      if (l.round) offer({ x: l.round.x, y: l.round.y })
+      const round = roundOf(l)
+      if (round) offer(round)
       for (const e of l.edges ?? []) offer({ x: e.a[0], y: e.a[1] })
     }
     return best ?? p
@@ -127,7 +128,7 @@ export class Tools {
     let best: Pick | undefined
     let least = near
     for (const k of picks) {
-      const e = k.kind === 'side' ? loops[k.loop]?.edges[k.edge] : undefined
+      const e = k.kind === 'side' ? loops[k.loop]?.edges?.[k.edge] : undefined
       if (!e) continue
       const d = Math.min(nearestOnSegment(p, e.a[0], e.a[1], e.mid[0], e.mid[1]).d, nearestOnSegment(p, e.mid[0], e.mid[1], e.b[0], e.b[1]).d)
       if (d < least) [best, least] = [k, d]
@@ -270,15 +271,15 @@ export class Tools {
   /** draw adds a point, or leads the strand round the hole that was clicked. */
   private draw(p: Point): void {
     const pick = this.pickUnder(p)
-    const round = pick?.kind === 'hole' ? this.part?.loops?.[pick.loop]?.round : undefined
+    const round = pick?.kind === 'hole' ? roundOf(this.part?.loops?.[pick.loop]) : undefined
     if (!round) this.draft = [...this.draft, p]
     else if (!this.draft.length) void this.loop(round)
-    else this.draft = [...this.draft, ...around(this.draft.at(-1)!, round.x, round.y, round.diameter_mm / 2, clear)]
+    else this.draft = [...this.draft, ...around(this.draft.at(-1)!, round.x, round.y, round.diameter / 2, clear)]
   }
 
   /** loop lays one closed strand round a hole. */
-  async loop(round: { x: number; y: number; diameter_mm: number }): Promise<void> {
-    await addPath(this.model.job, ring(round.x, round.y, round.diameter_mm / 2, clear))
+  async loop(round: Round): Promise<void> {
+    await addPath(this.model.job, ring(round.x, round.y, round.diameter / 2, clear))
     this.view.show = 'strands'
   }
 

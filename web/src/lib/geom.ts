@@ -74,6 +74,30 @@ export function crossing(ax: number, ay: number, bx: number, by: number, cx: num
   return t >= 0 && t <= 1 && u >= 0 && u <= 1 ? t : undefined
 }
 
+/** Round is a full circle among the part's loops. */
+export interface Round extends Point {
+  readonly diameter: number
+}
+
+interface RoundEdge {
+  readonly kind: string
+  readonly center?: readonly [number, number]
+  readonly radius_mm?: number
+}
+
+/** roundness is how far, mm, a circle's arcs may disagree on their centre and radius. */
+const roundness = 1e-3
+
+/** roundOf gives a loop's circle when all its edges lie on one. */
+export function roundOf(loop: { readonly edges: readonly RoundEdge[] | null } | undefined): Round | undefined {
+  const first = loop?.edges?.[0]
+  if (!first?.center || !first.radius_mm) return undefined
+  const [x, y] = first.center
+  const r = first.radius_mm
+  const same = loop!.edges!.every((e) => e.kind === 'arc' && e.center !== undefined && Math.hypot(e.center[0] - x, e.center[1] - y) < roundness && Math.abs((e.radius_mm ?? 0) - r) < roundness)
+  return same ? { x, y, diameter: 2 * r } : undefined
+}
+
 /** lengths gives the running length along packed coordinates. */
 export function lengths(xy: ArrayLike<number>, from: number, to: number, stride: number): Float64Array {
   const out = new Float64Array(Math.max(0, to - from))

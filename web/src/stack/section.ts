@@ -1,3 +1,4 @@
+import type { PartView, ViewLayer } from '../api/types'
 import type { Strands } from '../board/data'
 import { crossing, type Point } from '../lib/geom'
 
@@ -67,4 +68,22 @@ export function bestCut(box: readonly [number, number, number, number]): [Point,
         { x: x0 - grow, y: y0 + 0.3 * (y1 - y0) },
         { x: x1 + grow, y: y0 + 0.3 * (y1 - y0) },
       ]
+}
+
+/** planned lists the layers that the job asks for, bottom to top, before any is laid. */
+export function planned(part: PartView | null): ViewLayer[] {
+  const s = part?.stack
+  if (!s) return []
+  const out: ViewLayer[] = []
+  let top = 0
+  const put = (n: number, height: number, family?: string): void => {
+    for (let i = 0; i < n; i++) {
+      top += height
+      out.push({ index: out.length, kind: family === undefined ? 'plastic' : 'composite', family, composite: -1, top_mm: top, height_mm: height, strands: 0, length_mm: 0 })
+    }
+  }
+  put(s.covers_bottom, s.plastic_layer_mm)
+  for (const f of part.families ?? []) put(f.layers, s.composite_layer_mm, f.name)
+  put(s.covers_top, s.plastic_layer_mm)
+  return out
 }

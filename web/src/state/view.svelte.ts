@@ -52,6 +52,8 @@ export class View {
   apart = $state(1)
   meshLines = $state(false)
   findings = $state(true)
+  /** Where strands start and where they are cut. */
+  ends = $state(false)
   bands = $state(true)
   selection = $state.raw<Selection>(null)
   /** The section line, part coordinates. */

@@ -1,0 +1,72 @@
+// What a user does on the page, in a few words each.
+import assert from 'node:assert/strict'
+
+/** open shows a job and waits until its part is there. */
+export async function open(page, server, job) {
+  await page.goto(`${server.url}#${job}`)
+  await page.getByRole('heading', { level: 1 }).waitFor()
+  await page.getByTestId('verdict').waitFor()
+}
+
+/** take puts a section of the sheet in hand. */
+export async function take(page, name) {
+  const head = page.getByRole('heading', { level: 2, name: new RegExp(name) }).getByRole('button')
+  if ((await head.getAttribute('aria-expanded')) !== 'true') await head.click()
+  return page.locator('section', { has: head }).first()
+}
+
+/** entry is the place where a key of the job file is written. */
+export function entry(page, key) {
+  return page.locator(`[data-key="${key}"]`)
+}
+
+/** write types into an entry and leaves it. */
+export async function write(page, key, text) {
+  const e = entry(page, key)
+  await e.fill(text)
+  await e.press('Enter')
+  await page.waitForFunction(([k, t]) => document.querySelector(`[data-key="${k}"]`)?.value === t, [key, text])
+}
+
+/** fileText asks the server for the job file as it is. */
+export async function fileText(server, job) {
+  const answer = await fetch(`${server.url}api/jobs/${job}/file`)
+  assert.equal(answer.status, 200)
+  return (await answer.json()).text
+}
+
+/** eventually waits until the condition holds; it fails with what was seen last. */
+export async function eventually(what, f, ms = 10000) {
+  const until = Date.now() + ms
+  let last
+  while (Date.now() < until) {
+    try {
+      last = await f()
+      if (last) return last
+    } catch (e) {
+      last = e
+    }
+    await new Promise((r) => setTimeout(r, 60))
+  }
+  assert.fail(`${what}: ${last}`)
+}
+
+/** run presses Run and waits for the end. */
+export async function run(page, ms = 120000) {
+  await page.getByRole('button', { name: 'Run', exact: true }).click()
+  await page.getByRole('button', { name: 'Cancel', exact: true }).waitFor()
+  await page.getByRole('button', { name: 'Run', exact: true }).waitFor({ timeout: ms })
+}
+
+/** partPoint gives the pixel of the page at which a point of the part lies. */
+export async function partPoint(page, x, y) {
+  return page.evaluate(
+    ([px, py]) => {
+      const svg = document.querySelector('svg.overlay')
+      const { cx, cy, scale } = svg.dataset
+      const box = svg.getBoundingClientRect()
+      return { x: box.left + box.width / 2 + (px - cx) * scale, y: box.top + box.height / 2 - (py - cy) * scale }
+    },
+    [x, y],
+  )
+}
