@@ -88,8 +88,11 @@ func TestPartsAndNastyShapes(t *testing.T) {
 
 func TestRandomOutlines(t *testing.T) {
 	limited := 0
-	for seed := range uint64(200) {
+	for seed := range uint64(400) {
 		r := shapes.Random(seed)
+		if seed >= 200 {
+			r = shapes.Filleted(seed)
+		}
 		m, err := Generate(r, Settings{})
 		if err != nil {
 			if !strings.Contains(err.Error(), "(") {
@@ -107,7 +110,7 @@ func TestRandomOutlines(t *testing.T) {
 			limited++
 		}
 	}
-	t.Logf("%d of 200 limited by their corners", limited)
+	t.Logf("%d of 400 limited by their corners", limited)
 }
 
 func TestSameMeshFromMovedInput(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"sinew/geom"
@@ -226,44 +227,66 @@ func TestConvergence(t *testing.T) {
 	}
 }
 
-// Random outlines: whatever the shape, forces balance to 1e-9 and the strip's
-// own forces too.
+// outlines is how many random outlines go through mesh and analysis.
+const outlines = 200
+
+// Random outlines, half of them with needle corners and thin ligaments, half as
+// drawn, with fillets, slots and slits, held at their longest edge: each is
+// meshed and its forces balance to 1e-9, or it is refused with a place. (That
+// angles stay above 25° but at sharp corners is held by the tests of mesh.)
 func TestEquilibriumOnRandomShapes(t *testing.T) {
 	solved := 0
-	for seed := range uint64(40) {
+	for seed := range uint64(outlines) {
 		r := shapes.Random(seed)
-		if r.Validate() != nil {
-			continue
+		if seed%2 == 1 {
+			r = shapes.Filleted(seed)
 		}
-		m, err := mesh.Generate(r, mesh.Settings{})
+		m, err := mesh.Generate(r, mesh.Settings{Size: r.Bounds().Extent() / 5, ArcSize: 0.6, Growth: 0.6})
 		if err != nil {
-			t.Errorf("shape %d: %v", seed, err)
-			continue
-		}
-		p := &part.Part{Region: r, Thickness: 2, Features: []part.Feature{
-			{Name: "first", Kind: part.Side, Edges: []int{0}}, {Name: "middle", Kind: part.Side, Edges: []int{len(r.Outer) / 2}},
-		}}
-		p.Supports = []part.Support{{Feature: 0, Kind: part.Fixed}}
-		p.Cases = []part.Case{
-			{Name: "even", Factor: 1.3, Loads: []part.Load{{Feature: 1, Kind: part.Even, Force: geom.Point{X: 100, Y: -30}}}, Acceleration: geom.Point{Y: 9810}},
-			{Name: "grip", Factor: 1, Loads: []part.Load{{Feature: 1, Kind: part.Grip, Force: geom.Point{X: 10, Y: 70}}}, DeltaT: 30},
-		}
-		s, err := NewSystem(m, p, Settings{})
-		if err != nil {
-			t.Errorf("shape %d: %v", seed, err)
-			continue
-		}
-		lamina := material.Lamina{E1: 60e3, E2: 3e3, G12: 1.3e3, Nu12: 0.33}
-		sheet := Sheet{A: []material.Stiffness{lamina.Reduced().Turn(0.1 * float64(seed))}, Mass: []float64{3e-3}, Thermal: [][3]float64{{0.01, 0.2, 0.05}}}
-		for _, c := range solve(t, s, sheet).Cases {
-			if !(c.Imbalance < 1e-9) || !(c.Residual < 1e-12) {
-				t.Errorf("shape %d: imbalance %g, residual %g", seed, c.Imbalance, c.Residual)
+			if !strings.Contains(err.Error(), "(") {
+				t.Errorf("shape %d: refused without a place: %v", seed, err)
 			}
+			continue
 		}
+		balance(t, seed, r, m)
 		solved++
 	}
-	if solved < 20 {
-		t.Errorf("only %d of 40 shapes were solved", solved)
+	t.Logf("%d of %d shapes solved", solved, outlines)
+	if solved < outlines*95/100 {
+		t.Errorf("only %d of %d shapes were solved", solved, outlines)
+	}
+}
+
+// balance analyses a shape under one of two cases and holds forces against
+// reactions.
+func balance(t *testing.T, seed uint64, r geom.Region, m *mesh.Mesh) {
+	t.Helper()
+	longest := 0
+	for i, e := range r.Outer {
+		if e.Length() > r.Outer[longest].Length() {
+			longest = i
+		}
+	}
+	other := (longest + len(r.Outer)/2) % len(r.Outer)
+	p := &part.Part{Region: r, Thickness: 2, Features: []part.Feature{
+		{Name: "longest", Kind: part.Side, Edges: []int{longest}}, {Name: "other", Kind: part.Side, Edges: []int{other}},
+	}}
+	p.Supports = []part.Support{{Feature: 0, Kind: part.Fixed}}
+	p.Cases = []part.Case{{Name: "even", Factor: 1.3, Loads: []part.Load{{Feature: 1, Kind: part.Even, Force: geom.Point{X: 100, Y: -30}}}, Acceleration: geom.Point{Y: 9810}}}
+	if seed%4 < 2 {
+		p.Cases = []part.Case{{Name: "grip", Factor: 1, Loads: []part.Load{{Feature: 1, Kind: part.Grip, Force: geom.Point{X: 10, Y: 70}}}, DeltaT: 30}}
+	}
+	s, err := NewSystem(m, p, Settings{})
+	if err != nil {
+		t.Errorf("shape %d: %v", seed, err)
+		return
+	}
+	lamina := material.Lamina{E1: 60e3, E2: 3e3, G12: 1.3e3, Nu12: 0.33}
+	sheet := Sheet{A: []material.Stiffness{lamina.Reduced().Turn(0.1 * float64(seed))}, Mass: []float64{3e-3}, Thermal: [][3]float64{{0.01, 0.2, 0.05}}}
+	for _, c := range solve(t, s, sheet).Cases {
+		if !(c.Imbalance < 1e-9) || !(c.Residual < 1e-12) {
+			t.Errorf("shape %d: imbalance %g, residual %g", seed, c.Imbalance, c.Residual)
+		}
 	}
 }
 
