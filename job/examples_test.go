@@ -2,11 +2,14 @@ package job
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
 
 	check "github.com/santhosh-tekuri/jsonschema/v6"
+
+	"sinew/strand"
 )
 
 // What a run of an example must hold to, whatever its figures are.
@@ -16,6 +19,7 @@ const (
 	mostVolumeGap  = 1e-3 // of the plastic, program against plan
 	leastInLimits  = 0.9  // of strand length with bead widths within the printer's limits
 	designsAtLeast = 6
+	mostMisfit     = 0.01 // of a layer's area: gaps between plastic and composite, and overlaps
 )
 
 // TestExamplesRunToTheEnd runs the jobs that ship, from drawing to program.
@@ -28,8 +32,10 @@ func TestExamplesRunToTheEnd(t *testing.T) {
 			if err := os.CopyFS(dir, os.DirFS(filepath.Join("..", "examples", name))); err != nil {
 				t.Fatal(err)
 			}
-			r := runJob(t, dir, Options{}).Record
+			res := runJob(t, dir, Options{})
+			r := res.Record
 			holdRecord(t, r)
+			holdFit(t, res.Print)
 			text, err := os.ReadFile(filepath.Join(dir, "out", resultName))
 			if err != nil {
 				t.Fatal(err)
@@ -46,6 +52,47 @@ func TestExamplesRunToTheEnd(t *testing.T) {
 			}
 		})
 	}
+}
+
+// holdFit measures, on squares of 0.05 mm, how well plastic and composite fit:
+// what neither covers between the two, and what both cover, a layer.
+func holdFit(t *testing.T, pr *strand.Print) {
+	t.Helper()
+	const cell, beside = 0.05, 4 // mm; squares within which a gap has both beside it
+	seen := map[string]bool{}
+	for i := range pr.Layers {
+		l := &pr.Layers[i]
+		key := fmt.Sprint(l.Kind, l.Family, l.Shift)
+		if l.Kind != strand.Composite || seen[key] {
+			continue
+		}
+		seen[key] = true
+		tow, plastic, all := strand.NewRaster(pr.Region, cell), strand.NewRaster(pr.Region, cell), strand.NewRaster(pr.Region, cell)
+		for _, r := range []*strand.Raster{tow, all} {
+			r.AddStrands(l.Strands, pr.Halves(l), pr.SpacingMin, false)
+		}
+		plastic.AddBeads(l.Beads)
+		all.AddBeads(l.Beads)
+		whole := all.Area(func(c int) bool { return all.Inside[c] })
+		gap := all.Area(func(c int) bool { return all.Gap(c) && coveredBy(tow, c, beside) && coveredBy(plastic, c, beside) })
+		overlap := all.Area(all.Overlapped) - tow.Area(tow.Overlapped) - plastic.Area(plastic.Overlapped)
+		t.Logf("layer %d: gaps between plastic and composite %.2f %%, overlaps %.2f %%; empty in all %.2f %%", i, 100*gap/whole, 100*overlap/whole, 100*all.Area(all.Gap)/whole)
+		if gap+overlap > mostMisfit*whole {
+			t.Errorf("layer %d: %.2f mm² of gaps between plastic and composite, %.2f mm² of overlaps, of %.1f mm²", i, gap, overlap, whole)
+		}
+	}
+}
+
+// coveredBy reports whether a bead covers a square within n squares of c.
+func coveredBy(r *strand.Raster, c, n int) bool {
+	for y := max(0, c/r.NX-n); y <= min(r.NY-1, c/r.NX+n); y++ {
+		for x := max(0, c%r.NX-n); x <= min(r.NX-1, c%r.NX+n); x++ {
+			if r.Beads[y*r.NX+x] > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func holdRecord(t *testing.T, r *Record) {

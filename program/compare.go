@@ -142,9 +142,17 @@ const volumeRounding = 1e-3
 
 func beadVolume(l *strand.Layer) float64 {
 	sum := 0.0
-	for _, b := range l.Beads {
-		if len(b.Points) >= 2 {
-			sum += geom.Path{Points: b.Points, Closed: b.Closed}.Length() * b.Width * l.Height
+	for i := range l.Beads {
+		b := &l.Beads[i]
+		if b.Widths == nil && len(b.Points) >= 2 {
+			sum += b.Length() * b.Width * l.Height
+			continue
+		}
+		for k := 1; k < len(b.Points); k++ {
+			sum += b.Points[k].Dist(b.Points[k-1]) * b.WidthOn(k) * l.Height
+		}
+		if n := len(b.Points); b.Closed && n > 1 {
+			sum += b.Points[0].Dist(b.Points[n-1]) * b.WidthOn(n) * l.Height
 		}
 	}
 	return sum

@@ -19,16 +19,16 @@ func (w *writer) bead(l *strand.Layer, index int) {
 		pts = append(append([]geom.Point(nil), pts...), pts[0])
 	}
 	w.take(printer.PlasticTool)
-	w.plasticSpool(l, index, b.Width*l.Height*(geom.Path{Points: pts}).Length())
+	w.plasticSpool(l, index, b.Width*l.Height*b.Length())
 	w.goTo(pts[0].Add(w.shift))
 	w.advance()
-	section := b.Width * l.Height
-	class, feed := w.beadFeed(b.Kind)
-	feed = math.Min(feed, w.card.Plastic.FlowMax/section)
+	class, highest := w.beadFeed(b.Kind)
 	for i := 1; i < len(pts); {
+		section := b.WidthOn(i) * l.Height
+		feed := math.Min(highest, w.card.Plastic.FlowMax/section)
 		last := i
 		run, curved := arcRun{}, false
-		if w.card.Arcs {
+		if w.card.Arcs && b.Widths == nil {
 			if run, curved = arcFrom(pts, i-1, w.card.ArcTolerance); curved {
 				last = run.last
 			}

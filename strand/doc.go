@@ -24,8 +24,8 @@
 // # Plain plastic
 //
 // Walls run along outline and holes in every layer, covers are filled with
-// straight lines at 45°, -45°, 0° and 90° in turn, and pockets that strands
-// leave in a composite layer are patched where a bead fits.
+// straight lines at 45°, -45°, 0° and 90° in turn, and what strands leave of a
+// composite layer is filled with beads of varying width (see fillGaps).
 //
 // # Conventions
 //

@@ -37,7 +37,7 @@ type laid struct {
 func limitsOf(c *printer.Card) limits {
 	return limits{
 		cutter: c.CutterDistance, radius: c.TowRadius, least: c.SpacingMin, most: c.SpacingMax,
-		composite: c.CompositeHeight, plastic: c.PlasticHeight, wall: c.WallWidth,
+		composite: c.CompositeHeight, plastic: c.PlasticHeight, wall: c.WallWidth, gap: c.BeadToWall,
 	}
 }
 

@@ -11,6 +11,11 @@ import (
 // flattenWalls is how far the chords of a wall's bead may lie off its arcs, mm.
 const flattenWalls = 0.01
 
+// coverPress is the share of a bead's width by which rows run into the
+// wall: rows that only touch it leave a saw of voids (common
+// practice).
+const coverPress = 0.1
+
 // coverAngles are the directions of the lines of plastic layers, in turn, deg.
 func coverAngle(k int) float64 { return [...]float64{45, -45, 0, 90}[k%4] }
 
@@ -22,7 +27,11 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	if err != nil {
 		return err
 	}
-	inner, err := s.Region.Inset((float64(s.Walls) + 0.5) * lim.wall)
+	press := coverPress
+	if s.Walls == 0 {
+		press = 0
+	}
+	inner, err := s.Region.Inset((float64(s.Walls) + 0.5 - press) * lim.wall)
 	if err != nil {
 		return fmt.Errorf("plastic inside the walls: %w", err)
 	}
@@ -33,8 +42,8 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		l.Beads = append(l.Beads, walls...)
 		if l.Kind == Plastic {
+			l.Beads = append(l.Beads, walls...)
 			l.Beads = append(l.Beads, coverBeads(inner, coverAngle(plain)*math.Pi/180, lim.wall)...)
 			plain++
 			continue
@@ -42,15 +51,26 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 		key := keyOf(l)
 		done, ok := patched[key]
 		if !ok {
-			f := &m.layup.Families[l.Family]
-			mids := midLines(f, m.fine[l.Family], l.Shift)
-			done.beads, done.empty = patches(l.Strands, mids, pr.Composite, lim.least, lim.most, lim.wall)
+			done = m.fillAround(pr, l, walls)
 			patched[key] = done
 		}
 		l.Beads = append(l.Beads, done.beads...)
 		l.Pockets = done.empty
 	}
 	return nil
+}
+
+// fillAround returns the beads that fill what strands and walls leave of a
+// composite layer, and the area that stays empty.
+func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead) (out patchDone) {
+	r := NewRaster(pr.Region, fillCell)
+	halves := HalfBeads(l.Strands, pr.Composite, m.limits.most)
+	r.AddStrands(l.Strands, halves, m.limits.least, false)
+	walls = widenWalls(walls, l.Strands, halves, m.limits.gap, m.limits.wall)
+	r.AddBeads(walls)
+	out.beads = append(walls, fillGaps(r, m.limits.wall)...)
+	out.empty = r.Area(r.Gap)
+	return out
 }
 
 // patchKey tells layers whose strands lie in the same places.

@@ -99,6 +99,9 @@ func (r *Raster) AddStrands(strands []Strand, halves []Halves, least float64, wi
 				id++
 			}
 			h := halves[i]
+			if k > 1 {
+				r.wedge(pts[k-2], pts[k-1], pts[k], math.Max(h.Left[k-1], least/2), math.Max(h.Right[k-1], least/2), id, stamp)
+			}
 			r.stroke(pts[k-1], pts[k], [2]float64{math.Max(h.Left[k-1], least/2), math.Max(h.Left[k], least/2)},
 				[2]float64{math.Max(h.Right[k-1], least/2), math.Max(h.Right[k], least/2)}, id, stamp)
 		}
@@ -119,8 +122,7 @@ func (r *Raster) stroke(a, b geom.Point, left, right [2]float64, id int32, stamp
 	i0, i1 := r.span(box.Min.X-r.Origin.X, box.Max.X-r.Origin.X, r.NX)
 	j0, j1 := r.span(box.Min.Y-r.Origin.Y, box.Max.Y-r.Origin.Y, r.NY)
 	n := len(r.Beads)
-	// A joint between pieces may open on its outer side: both pieces reach
-	// past it by the seam.
+	// Both pieces reach past their joint by the seam.
 	slack := seam / length
 	for j := j0; j <= j1; j++ {
 		for i := i0; i <= i1; i++ {
@@ -147,6 +149,37 @@ func (r *Raster) stroke(a, b geom.Point, left, right [2]float64, id int32, stamp
 	}
 }
 
+// wedge covers what opens on the outer side of a joint between two pieces: the
+// sector around it, as far as the half-width on that side reaches.
+func (r *Raster) wedge(a, p, b geom.Point, left, right float64, id int32, stamp []int32) {
+	v, w := p.Sub(a), b.Sub(p)
+	half := right
+	if v.Cross(w) < 0 {
+		half = left
+	}
+	reach := half + seam
+	i0, i1 := r.span(p.X-reach-r.Origin.X, p.X+reach-r.Origin.X, r.NX)
+	j0, j1 := r.span(p.Y-reach-r.Origin.Y, p.Y+reach-r.Origin.Y, r.NY)
+	n := len(r.Beads)
+	for j := j0; j <= j1; j++ {
+		for i := i0; i <= i1; i++ {
+			d := r.Center(i, j).Sub(p)
+			if d.Dot(v) < 0 || d.Dot(w) > 0 {
+				continue
+			}
+			c, off := j*r.NX+i, d.Norm()
+			if off <= half+seam && stamp[c] != id {
+				stamp[c] = id
+				r.Beads[c]++
+			}
+			if off <= half-seam && stamp[n+c] != id {
+				stamp[n+c] = id
+				r.deep[c]++
+			}
+		}
+	}
+}
+
 func (r *Raster) span(lo, hi float64, n int) (int, int) {
 	return max(0, int(math.Ceil(lo/r.Cell-0.5))), min(n-1, int(math.Floor(hi/r.Cell-0.5)))
 }
@@ -161,6 +194,15 @@ func (r *Raster) AddBeads(beads []Bead) {
 		}
 		h := [2]float64{b.Width / 2, b.Width / 2}
 		for k := 1; k < len(pts); k++ {
+			if b.Widths != nil {
+				h = [2]float64{b.Widths[k-1] / 2, b.Widths[k%len(b.Widths)] / 2}
+			}
+			if k > 1 {
+				r.wedge(pts[k-2], pts[k-1], pts[k], h[0], h[0], int32(i+1), stamp)
+			}
+			if b.Closed && k == len(pts)-1 {
+				r.wedge(pts[k-1], pts[k], pts[1], h[1], h[1], int32(i+1), stamp)
+			}
 			r.stroke(pts[k-1], pts[k], h, h, int32(i+1), stamp)
 		}
 	}
@@ -272,4 +314,42 @@ func (r *Raster) Islands(test func(cell int) bool) int {
 		mark[c] = test(c)
 	}
 	return len(r.islands(mark))
+}
+
+// islands returns the connected sets of marked squares, by their first square.
+func (r *Raster) islands(mark []bool) [][]int {
+	seen := make([]bool, len(mark))
+	var out [][]int
+	for c := range mark {
+		if !mark[c] || seen[c] {
+			continue
+		}
+		seen[c] = true
+		isle := []int{c}
+		for k := 0; k < len(isle); k++ {
+			x := isle[k] % r.NX
+			for _, d := range [4]int{-1, 1, -r.NX, r.NX} {
+				n := isle[k] + d
+				if n < 0 || n >= len(mark) || d == -1 && x == 0 || d == 1 && x == r.NX-1 {
+					continue
+				}
+				if mark[n] && !seen[n] {
+					seen[n] = true
+					isle = append(isle, n)
+				}
+			}
+		}
+		out = append(out, isle)
+	}
+	return out
+}
+
+// square returns the square that holds p, -1 when it lies off the raster.
+func (r *Raster) square(p geom.Point) int {
+	i := int(math.Floor((p.X - r.Origin.X) / r.Cell))
+	j := int(math.Floor((p.Y - r.Origin.Y) / r.Cell))
+	if i < 0 || j < 0 || i >= r.NX || j >= r.NY {
+		return -1
+	}
+	return j*r.NX + i
 }

@@ -55,56 +55,6 @@ func TestOverlapOfRows(t *testing.T) {
 	}
 }
 
-func TestPatchesFillAPocket(t *testing.T) {
-	r, _ := plate(60, 12, 2)
-	strands := []Strand{rowAt(0.4, 59.6, 1), rowAt(0.4, 59.6, 11)}
-	beads, empty := patches(strands, nil, r, 0.65, 2, 0.6)
-	// Between the beads 8 mm are free: thirteen rows of 0.6 mm.
-	if len(beads) < 12 || len(beads) > 13 {
-		t.Errorf("%d rows, want 12 or 13", len(beads))
-	}
-	if empty > 0.12*r.Area() {
-		t.Errorf("%g mm² of %g left empty", empty, r.Area())
-	}
-	for _, b := range beads {
-		for _, p := range b.Points {
-			if p.Y < 2.2 || p.Y > 9.8 || !r.Contains(p) {
-				t.Errorf("patch at %v, outside of the pocket", p)
-			}
-		}
-	}
-}
-
-// A narrow pocket between curved strands is filled by one bead along it.
-func TestPatchFollowsACurvedPocket(t *testing.T) {
-	r := geom.Region{Outer: geom.Circle(geom.Point{}, 23), Holes: []geom.Loop{geom.Circle(geom.Point{}, 18).Reverse()}}
-	ring := func(radius float64) Strand { return Strand{Points: circle(radius, 0.5), Closed: true} }
-	mid := geom.Path{Points: circle(20.5, 0.2), Closed: true}
-	mid.Points = mid.Points[1:]
-	strands := []Strand{ring(19.2), ring(21.8)} // beads end at 20.2 and 20.8
-	beads, empty := patches(strands, []geom.Path{mid}, r, 0.65, 2, 0.6)
-	if len(beads) != 1 {
-		t.Fatalf("%d beads, want one", len(beads))
-	}
-	if n := polyLength(beads[0].Points); math.Abs(n-2*math.Pi*20.5) > 1 {
-		t.Errorf("bead %g mm long, want %g", n, 2*math.Pi*20.5)
-	}
-	if without, bare := patches(strands, nil, r, 0.65, 2, 0.6); bare < 2*empty {
-		t.Errorf("%g mm² empty, without the line %g by %d rows", empty, bare, len(without))
-	}
-}
-
-func TestNoPatchesWhereBeadsFill(t *testing.T) {
-	r, _ := plate(60, 10, 2)
-	var strands []Strand
-	for y := 0.5; y < 10; y++ {
-		strands = append(strands, rowAt(0.4, 59.6, y))
-	}
-	if beads, empty := patches(strands, nil, r, 0.65, 2, 0.6); len(beads) != 0 || empty > 10 {
-		t.Errorf("%d patches, %g mm² empty", len(beads), empty)
-	}
-}
-
 func TestSerpentinesFill(t *testing.T) {
 	for _, c := range []struct {
 		name string

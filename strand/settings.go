@@ -43,4 +43,5 @@ func (s Settings) withDefaults(l *field.Layup) Settings {
 type limits struct {
 	cutter, radius, least, most float64
 	composite, plastic, wall    float64
+	gap                         float64 // between walls and strands
 }

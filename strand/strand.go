@@ -112,4 +112,19 @@ type Bead struct {
 	Points []geom.Point
 	Closed bool // a closed bead does not repeat its first point
 	Width  float64
+	// Widths, where given, is the width at each point, linear between them; Width
+	// is then the mean.
+	Widths []float64
+}
+
+// Length returns the length of the bead's centre line.
+func (b *Bead) Length() float64 { return geom.Path{Points: b.Points, Closed: b.Closed}.Length() }
+
+// WidthOn returns the mean width between point i-1 and point i; of a closed
+// bead point len(Points) is the first again.
+func (b *Bead) WidthOn(i int) float64 {
+	if b.Widths == nil {
+		return b.Width
+	}
+	return (b.Widths[i-1] + b.Widths[i%len(b.Widths)]) / 2
 }

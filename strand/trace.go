@@ -155,17 +155,3 @@ func trace(f *field.Family, r refined, shift float64) []rawLine {
 	}
 	return out
 }
-
-// midLines returns the level lines midway between those of the strands.
-func midLines(f *field.Family, r refined, shift float64) []geom.Path {
-	lv := levels(f, shift)
-	var mid []float64
-	for i := 1; i < len(lv); i++ {
-		mid = append(mid, (lv[i]+lv[i-1])/2)
-	}
-	var out []geom.Path
-	for _, paths := range geom.LevelLines(r.nodes, r.tris, r.values, mid) {
-		out = append(out, paths...)
-	}
-	return out
-}
