@@ -107,6 +107,15 @@ func layerFigures(res *job.Results) []titled {
 	return out
 }
 
+// StrandPicture draws the first of the layers that hold strands, as SVG; ""
+// where there is none.
+func StrandPicture(res *job.Results) string {
+	for _, f := range layerFigures(res) {
+		return string(f.SVG)
+	}
+	return ""
+}
+
 func layerList(layers []int) string {
 	s := "layer "
 	if len(layers) > 1 {

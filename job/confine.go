@@ -32,6 +32,9 @@ func confined(dir, path string) error {
 	}
 }
 
+// CheckConfined refuses a path below a job's folder that links lead out of it.
+func CheckConfined(dir, path string) error { return confined(dir, path) }
+
 func outside(dir, path string) error {
 	shown, err := filepath.Rel(dir, path)
 	if err != nil {

@@ -13,13 +13,21 @@ import (
 	"sinew/internal/atomicfile"
 )
 
+// Names in the folder of results: the record of a run, what the clock said of
+// it, and the machine program.
+const (
+	ResultName  = "result.json"
+	RunName     = "run.json"
+	ProgramName = programName
+)
+
 // FileName is the job file in a job's folder.
 const FileName = "job.toml"
 
 // The files that Save writes besides the program.
 const (
-	resultName = "result.json"
-	runName    = "run.json"
+	resultName = ResultName
+	runName    = RunName
 	lockName   = ".sinew.lock"
 )
 

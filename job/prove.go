@@ -142,12 +142,17 @@ func (j *Job) readDetail(d *proof.Detail, out *proven) error {
 			out.FibreUse[t] = use
 		}
 	}
-	for i := range d.Solution.Cases {
-		c := &d.Solution.Cases[i]
+	out.Strength = j.strengthRecord(d)
+	return j.readAnswers(d.System, d.Sheet, d.Solution, out)
+}
+
+// readAnswers keeps balance and probes of an analysis.
+func (j *Job) readAnswers(sys *stress.System, sheet stress.Sheet, sol *stress.Solution, out *proven) error {
+	for i := range sol.Cases {
+		c := &sol.Cases[i]
 		out.Cases = append(out.Cases, CaseRecord{Name: j.in.part.Cases[i].Name, Factor: j.in.part.Cases[i].Factor, Imbalance: c.Imbalance, Residual: c.Residual, Reactions: c.Reactions})
 	}
-	out.Strength = j.strengthRecord(d)
-	readings, err := d.System.Probes(d.Solution, d.Sheet)
+	readings, err := sys.Probes(sol, sheet)
 	if err != nil {
 		return asInput(FileName, "probe", err)
 	}

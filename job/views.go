@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 
+	"sinew/geom"
 	"sinew/mesh"
 	"sinew/proof"
 	"sinew/strand"
@@ -253,6 +254,7 @@ func (v *Views) examine(ctx context.Context, design int) (*proof.Examination, er
 	e.once.Do(func() {
 		in, err := v.job.proofInput(v.mesh, *v.lay, &proven{})
 		if err == nil {
+			in.Progress = nil // the run that made these results is over
 			e.x, err = proof.Examine(context.WithoutCancel(ctx), in, name)
 		}
 		e.err = err
@@ -273,3 +275,6 @@ func (v *Views) checkCase(c, least int) error {
 	}
 	return nil
 }
+
+// Place is a point of the part, mm.
+func Place(x, y float64) geom.Point { return geom.Point{X: x, Y: y} }

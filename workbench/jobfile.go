@@ -127,7 +127,7 @@ func (x *session) fileState(st *job.JournalState, err error) (*FileState, error)
 	if err != nil {
 		return nil, err
 	}
-	in := job.Inspect(x.dir, st.Text, x.options())
+	in := remember(x, "inspect", st.Text, func() *job.Inspection { return job.Inspect(x.dir, st.Text, x.options()) })
 	return &FileState{
 		Version: st.Version, Text: string(st.Text), Readable: in.Readable, Doc: in.Doc, Places: in.Places, Faults: in.Faults,
 		Undo: st.Undo, Redo: st.Redo,

@@ -25,7 +25,7 @@ func (s *Server) registerPart() {
 			if err != nil {
 				return nil, err
 			}
-			return &PartState{Version: st.Version, PartView: job.ViewPart(x.dir, st.Text, x.options())}, nil
+			return &PartState{Version: st.Version, PartView: remember(x, "part", st.Text, func() *job.PartView { return job.ViewPart(x.dir, st.Text, x.options()) })}, nil
 		})
 	})
 	get(s, "/api/unit", "read-quantity", "What a text with a unit means", func(ctx context.Context, in *UnitQuery) (*job.Quantity, error) {

@@ -28,9 +28,18 @@ type Server struct {
 	api     huma.API
 	handler http.Handler
 
+	closing chan struct{}
+	turns   chan struct{}  // a place for each run at a time
+	work    sync.WaitGroup // runs
+
 	mu       sync.Mutex
+	closed   bool
 	sessions map[string]*session
 }
+
+// runsAtOnce is how many jobs are run at the same time; each uses all
+// processors.
+const runsAtOnce = 2
 
 // New returns the server of a workspace.
 func New(o Options) (*Server, error) {
@@ -38,7 +47,7 @@ func New(o Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: o, space: space, sessions: map[string]*session{}}
+	s := &Server{opt: o, space: space, sessions: map[string]*session{}, closing: make(chan struct{}), turns: make(chan struct{}, runsAtOnce)}
 	page, err := fs.Sub(web.Files, "dist")
 	if err != nil {
 		return nil, err
@@ -70,18 +79,11 @@ func (s *Server) register() {
 	s.registerFile()
 	s.registerPart()
 	s.registerFiles()
-}
-
-// session is what the server knows of one job.
-type session struct {
-	server  *Server
-	id, dir string
-	journal *job.Journal
-}
-
-// options are those of every look at the job.
-func (x *session) options() job.Options {
-	return job.Options{Cards: x.server.opt.Cards, Workers: x.server.opt.Workers, Confined: true}
+	s.registerRuns()
+	s.registerEvents()
+	s.registerResults()
+	s.registerViews()
+	s.registerCards()
 }
 
 // session returns the session of a job, made on first use.
@@ -95,10 +97,28 @@ func (s *Server) session(id string) (*session, error) {
 	if x := s.sessions[id]; x != nil {
 		return x, nil
 	}
-	x := &session{server: s, id: id, dir: dir, journal: job.NewJournal(dir)}
+	x := newSession(s, id, dir)
 	s.sessions[id] = x
 	return x, nil
 }
 
-// Close ends what runs and lets go of who follows events.
-func (s *Server) Close() {}
+// Close cancels what runs, waits for it to stop, and lets go of who follows
+// events.
+func (s *Server) Close() {
+	s.mu.Lock()
+	if s.closed {
+		s.mu.Unlock()
+		return
+	}
+	s.closed = true
+	close(s.closing)
+	for _, x := range s.sessions {
+		x.mu.Lock()
+		if x.run != nil {
+			x.run.cancel()
+		}
+		x.mu.Unlock()
+	}
+	s.mu.Unlock()
+	s.work.Wait()
+}
