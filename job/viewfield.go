@@ -48,7 +48,7 @@ func fieldKinds() []FieldKind {
 type FieldQuery struct {
 	Quantity     string
 	Design, Case int
-	Layer        int // index of a composite layer, -1: all
+	Layer        int // index of a printed layer, -1: all
 }
 
 // MeshView returns the mesh and its boundary.
@@ -143,7 +143,7 @@ func (v *Views) values(ctx context.Context, q FieldQuery) ([]float64, FieldKind,
 			return nil, kind, err
 		}
 	}
-	plies, err := pliesOf(x, q.Layer)
+	plies, err := v.pliesAt(x, q.Layer)
 	if err != nil {
 		return nil, kind, err
 	}
@@ -161,6 +161,22 @@ func (v *Views) values(ctx context.Context, q FieldQuery) ([]float64, FieldKind,
 		return nil, kind, noView("%s needs a layer", kind.ID)
 	}
 	return v.layerValues(x, plies[0], q.Case, part), kind, nil
+}
+
+// pliesAt lists the kinds of layer that a printed layer belongs to: one, or
+// all for -1.
+func (v *Views) pliesAt(x *proof.Examination, layer int) ([]int, error) {
+	if layer < 0 {
+		return pliesOf(x, -1)
+	}
+	y, err := v.layer(layer)
+	if err != nil {
+		return nil, err
+	}
+	if y.Composite < 0 {
+		return nil, noView("layer %d is plain plastic", layer)
+	}
+	return pliesOf(x, y.Composite)
 }
 
 // pliesOf lists the kinds of layer that a composite layer belongs to: one, or

@@ -30,7 +30,7 @@ type DesignQuery struct {
 type FieldQuery struct {
 	DesignQuery
 	Quantity string `query:"quantity" required:"true" doc:"id of a field, as views lists them"`
-	Layer    int    `query:"layer" default:"-1" doc:"index of a composite layer; -1: all"`
+	Layer    int    `query:"layer" default:"-1" doc:"index of a printed layer; -1: all"`
 }
 
 func (q *FieldQuery) chosen() job.FieldQuery {
