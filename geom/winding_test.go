@@ -48,7 +48,7 @@ func TestPredicatesAgainstRationals(t *testing.T) {
 	}
 	ulp := func(v float64) float64 { return v + float64(g.IntN(3)-1)*(math.Nextafter(v, 1e9)-v) }
 	zeros := 0
-	for trial := range 3000 {
+	for trial := range 8000 {
 		// Points of the circle x² + y² = 25² with whole coordinates, shifted.
 		whole := []Point{{25, 0}, {7, 24}, {-15, 20}, {-24, -7}, {0, -25}, {20, -15}, {24, 7}, {-7, 24}}
 		k := g.Perm(len(whole))
@@ -57,6 +57,19 @@ func TestPredicatesAgainstRationals(t *testing.T) {
 			p[i] = whole[k[i]].Add(Point{float64(trial % 7), 0.5})
 			if trial%3 > 0 {
 				p[i] = Point{ulp(p[i].X * 1.1), ulp(p[i].Y * 1.1)}
+			}
+		}
+		// Sizes and places from nanometres to kilometres and beyond; every seventh
+		// case draws each coordinate at a size of its own.
+		scale := math.Pow(10, float64(trial%25-12))
+		for i := range p {
+			p[i] = p[i].Scale(scale)
+			if trial%5 == 4 {
+				p[i] = p[i].Add(Point{1e5, -3e4})
+			}
+			if trial%7 == 6 {
+				span := []int{24, 300}[trial/7%2]
+				p[i] = Point{g.NormFloat64() * math.Pow(10, float64(g.IntN(span)-span/2)), g.NormFloat64() * math.Pow(10, float64(g.IntN(span)-span/2))}
 			}
 		}
 		a, b, c, d := p[0], p[1], p[2], p[3]
