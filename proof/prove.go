@@ -129,13 +129,13 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 		if d.Cases[i].Joints, err = p.joints(plies, i, &sol.Cases[i], bearing); err != nil {
 			return fmt.Errorf("design %q: %w", d.Name, err)
 		}
-		if p.set.Collapse && plies[0].beads != nil && collapses(d.ID) {
+		if p.set.Collapse && p.only == "" && plies[0].beads != nil && collapses(d.ID) {
 			if d.Cases[i].Collapse, err = p.collapse(plies, i); err != nil {
 				return fmt.Errorf("design %q: %w", d.Name, err)
 			}
 		}
 	}
-	if detail != nil {
+	if detail != nil && p.only == "" {
 		if err := p.lookInto(&d, plies, detail); err != nil {
 			return err
 		}
