@@ -18,11 +18,17 @@ func defaultMetals() []string { return []string{"aluminium-6061-t6", "aluminium-
 
 // loadCards reads every card that the job names.
 func (j *Job) loadCards(in *inputs) error {
-	m := j.file.Material
-	in.state = material.State{Temperature: defaultTemperature, Conditioned: m.Conditioned}
+	state := material.State{Temperature: defaultTemperature, Conditioned: j.file.Material.Conditioned}
 	if j.faults.places["material.temperature"].line > 0 {
-		in.state.Temperature = float64(m.Temperature)
+		state.Temperature = float64(j.file.Material.Temperature)
 	}
+	return j.loadCardsAt(in, state)
+}
+
+// loadCardsAt is loadCards in given surroundings.
+func (j *Job) loadCardsAt(in *inputs, state material.State) error {
+	m := j.file.Material
+	in.state = state
 	var err error
 	if in.printer, err = readAs(j, in, "printer", m.Printer, "material.printer", printer.FromCard); err != nil {
 		return err

@@ -53,31 +53,36 @@ type FeatureRecord struct {
 
 // BeadRecord is what the bead is made of at the mean spacing.
 type BeadRecord struct {
-	SpacingMM      float64            `json:"spacing_mm"`
-	HeightMM       float64            `json:"height_mm"`
-	TowShare       float64            `json:"tow_share"`
-	DryFibreShare  float64            `json:"dry_fibre_share"`
-	ThermosetShare float64            `json:"thermoset_share"`
-	PlasticShare   float64            `json:"plastic_share"`
-	VoidShare      float64            `json:"void_share"`
-	DensityGCM3    float64            `json:"density_g_cm3"`
-	E1             float64            `json:"E1_MPa"`
-	E2             float64            `json:"E2_MPa"`
-	G12            float64            `json:"G12_MPa"`
-	Nu12           float64            `json:"nu12"`
-	Xt             float64            `json:"Xt_MPa"`
-	Xc             float64            `json:"Xc_MPa"`
-	Yt             float64            `json:"Yt_MPa"`
-	Yc             float64            `json:"Yc_MPa"`
-	S              float64            `json:"S_MPa"`
-	Sis            float64            `json:"interlaminar_shear_MPa"`
-	Zt             float64            `json:"through_thickness_tension_MPa"`
-	Alpha1         float64            `json:"alpha1_per_K"`
-	Alpha2         float64            `json:"alpha2_per_K"`
-	Figures        []FigureOfRecord   `json:"figures" jsonschema_description:"where each figure of the bead comes from"`
-	Methods        []MethodRecord     `json:"methods" jsonschema_description:"the bead by every method, before measured figures and knock-downs"`
-	Bounds         []BoundRecord      `json:"bounds" jsonschema_description:"what the constants can be, however the tows lie"`
-	Surroundings   SurroundingsRecord `json:"surroundings"`
+	SpacingMM        float64            `json:"spacing_mm"`
+	HeightMM         float64            `json:"height_mm"`
+	TowShare         float64            `json:"tow_share"`
+	DryFibreShare    float64            `json:"dry_fibre_share"`
+	ThermosetShare   float64            `json:"thermoset_share"`
+	PlasticShare     float64            `json:"plastic_share"`
+	VoidShare        float64            `json:"void_share"`
+	FibreMassShare   float64            `json:"dry_fibre_mass_share"`
+	ResinMassShare   float64            `json:"thermoset_mass_share"`
+	PlasticMassShare float64            `json:"plastic_mass_share"`
+	PlasticFeed      float64            `json:"plastic_mm3_per_mm" jsonschema_description:"plastic to feed per mm of strand"`
+	MassPerMetre     float64            `json:"mass_g_per_m"`
+	DensityGCM3      float64            `json:"density_g_cm3"`
+	E1               float64            `json:"E1_MPa"`
+	E2               float64            `json:"E2_MPa"`
+	G12              float64            `json:"G12_MPa"`
+	Nu12             float64            `json:"nu12"`
+	Xt               float64            `json:"Xt_MPa"`
+	Xc               float64            `json:"Xc_MPa"`
+	Yt               float64            `json:"Yt_MPa"`
+	Yc               float64            `json:"Yc_MPa"`
+	S                float64            `json:"S_MPa"`
+	Sis              float64            `json:"interlaminar_shear_MPa"`
+	Zt               float64            `json:"through_thickness_tension_MPa"`
+	Alpha1           float64            `json:"alpha1_per_K"`
+	Alpha2           float64            `json:"alpha2_per_K"`
+	Figures          []FigureOfRecord   `json:"figures" jsonschema_description:"where each figure of the bead comes from"`
+	Methods          []MethodRecord     `json:"methods" jsonschema_description:"the bead by every method, before measured figures and knock-downs"`
+	Bounds           []BoundRecord      `json:"bounds" jsonschema_description:"what the constants can be, however the tows lie"`
+	Surroundings     SurroundingsRecord `json:"surroundings"`
 }
 
 // FigureOfRecord says how one figure came about.

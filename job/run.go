@@ -112,13 +112,18 @@ func (j *Job) beadRecord() *BeadRecord {
 	if s := float64(j.file.Layup.Families[0].Spacing); s > 0 {
 		spacing = s
 	}
+	return j.beadAt(spacing)
+}
+
+// beadAt describes the bead at a spacing, held to what tow and printer allow.
+func (j *Job) beadAt(spacing float64) *BeadRecord {
 	law := j.in.law
 	rho := min(max(1/spacing, law.RhoMin()), law.RhoMax())
 	c, l, x := law.Composition(rho), law.Lamina(rho), law.Strength(rho)
 	b := &BeadRecord{
 		Surroundings: j.surroundings(), Sis: x.Sis, Zt: x.Zt, Alpha1: l.Alpha1, Alpha2: l.Alpha2,
 		SpacingMM: 1 / rho, HeightMM: law.Height(), TowShare: c.Tow, DryFibreShare: c.Fibre, ThermosetShare: c.Resin, PlasticShare: c.Plastic, VoidShare: c.Void,
-		DensityGCM3: 1000 * c.Density, E1: l.E1, E2: l.E2, G12: l.G12, Nu12: l.Nu12, Xt: x.Xt, Xc: x.Xc, Yt: x.Yt, Yc: x.Yc, S: x.S,
+		DensityGCM3: 1000 * c.Density, FibreMassShare: c.FibreMass, ResinMassShare: c.ResinMass, PlasticMassShare: c.PlasticMass, PlasticFeed: c.PlasticArea, MassPerMetre: 1000 * c.MassPerLength, E1: l.E1, E2: l.E2, G12: l.G12, Nu12: l.Nu12, Xt: x.Xt, Xc: x.Xc, Yt: x.Yt, Yc: x.Yc, S: x.S,
 	}
 	for _, p := range law.ProvenanceAt(rho) {
 		b.Figures = append(b.Figures, FigureOfRecord{p.Property, p.Value, p.Unit, string(p.How), p.Source})

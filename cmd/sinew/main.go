@@ -41,6 +41,7 @@ type commandLine struct {
 	Post    postCommand    `cmd:"" help:"Machine program, read back before it is kept."`
 	Run     runCommand     `cmd:"" help:"All of these, then the dossier."`
 	Read    readCommand    `cmd:"" help:"Read a machine program: what it prints, what forbids it."`
+	Bead    beadCommand    `cmd:"" help:"What a bead of tow and plastic is made of and worth, and the spacing that gives a wanted figure."`
 	Card    cardCommand    `cmd:"" help:"Material and printer cards."`
 	Serve   serveCommand   `cmd:"" help:"The workbench: the whole job in a browser."`
 	Version versionCommand `cmd:"" help:"Print the version."`

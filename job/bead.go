@@ -1,0 +1,117 @@
+package job
+
+import (
+	"fmt"
+
+	"sinew/material"
+	"sinew/unit"
+)
+
+// BeadQuestion asks what a bead is made of and worth. Quantities are text with
+// units, as in a job file.
+type BeadQuestion struct {
+	Tow, Plastic, Bead, Printer string
+	TowMethod, BeadMethod       string
+	Temperature                 string // "" means 23 °C
+	Conditioned                 bool
+	Knockdowns                  []string
+	// Spacing at which the bead is described; "" means 1 mm.
+	Spacing string
+	// FibreShare, Modulus and Strength along the fibres ask for the spacing that
+	// gives them; "" asks nothing.
+	FibreShare, Modulus, Strength string
+}
+
+// BeadAnswer describes the bead and answers the reverse questions.
+type BeadAnswer struct {
+	Bead      *BeadRecord   `json:"bead"`
+	LeastMM   float64       `json:"least_spacing_mm" jsonschema_description:"below it beads no longer fit"`
+	MostMM    float64       `json:"greatest_spacing_mm" jsonschema_description:"of the printer"`
+	Densest   *BeadRecord   `json:"at_least_spacing" jsonschema_description:"the ceiling of what tow, plastic and printer can reach"`
+	Reverse   []BeadReverse `json:"reverse"`
+	PlasticOK bool          `json:"plastic_within_its_limit"`
+	PlasticIs string        `json:"plastic_limit,omitempty"`
+}
+
+// BeadReverse is the spacing that gives a wanted figure.
+type BeadReverse struct {
+	Wanted    string      `json:"wanted"`
+	SpacingMM float64     `json:"spacing_mm"`
+	Bead      *BeadRecord `json:"bead"`
+}
+
+// AskBead answers a question about a bead from cards alone; dir holds cards of
+// the user's own, "" for none.
+func AskBead(dir string, q BeadQuestion) (*BeadAnswer, error) {
+	j := cardFolder(dir)
+	j.file.Material = MaterialTable{
+		Tow: q.Tow, Plastic: q.Plastic, Bead: q.Bead, Printer: q.Printer, TowMethod: q.TowMethod, BeadMethod: q.BeadMethod,
+		Conditioned: q.Conditioned, Knockdowns: q.Knockdowns,
+	}
+	var asked faultList
+	temperature := asked.quantity("--temperature", q.Temperature, unit.Temperature, defaultTemperature)
+	spacing := asked.quantity("--spacing", q.Spacing, unit.Length, defaultSpacing)
+	j.file.Material.Temperature = Temperature(temperature)
+	j.file.Material.check(&asked)
+	if err := asked.err(); err != nil {
+		return nil, err
+	}
+	j.file.Compare.Metals = []string{}
+	in := &inputs{cardKeys: map[string]key{}}
+	j.in = in
+	if err := j.loadCardsAt(in, material.State{Temperature: temperature, Conditioned: q.Conditioned}); err != nil {
+		return nil, err
+	}
+	law := in.law
+	out := &BeadAnswer{
+		Bead: j.beadAt(spacing), LeastMM: 1 / law.RhoMax(), MostMM: 1 / law.RhoMin(), Densest: j.beadAt(1 / law.RhoMax()), Reverse: []BeadReverse{},
+		PlasticOK: !law.PlasticState().Above, PlasticIs: law.PlasticState().Why,
+	}
+	if s := spacing * (1 + spacingSlack); s < out.LeastMM || spacing > out.MostMM*(1+spacingSlack) {
+		return nil, &InputError{[]Fault{{Key: "--spacing", What: fmt.Sprintf("is %g mm", spacing), Remedy: fmt.Sprintf("give %.4g mm to %.4g mm, what tow and printer allow", out.LeastMM, out.MostMM)}}}
+	}
+	return out, j.reverse(out, q)
+}
+
+// spacingSlack lets the very limit of spacing pass.
+const spacingSlack = 1e-9
+
+// reverse answers the questions that ask for a spacing.
+func (j *Job) reverse(out *BeadAnswer, q BeadQuestion) error {
+	law := j.in.law
+	var asked faultList
+	for _, r := range []struct {
+		flag, name, text string
+		kind             unit.Kind
+		solve            func(float64) (float64, error)
+	}{
+		{"--fibre-share", "dry fibre", q.FibreShare, unit.Share, law.SpacingForShare},
+		{"--modulus", "E1", q.Modulus, unit.Stress, law.SpacingForE1},
+		{"--strength", "Xt", q.Strength, unit.Stress, law.SpacingForXt},
+	} {
+		if r.text == "" {
+			continue
+		}
+		want := asked.quantity(r.flag, r.text, r.kind, 0)
+		spacing, err := r.solve(want)
+		if err != nil {
+			asked.add(r.flag, err.Error(), "ask for less, or choose another tow, plastic or printer")
+			continue
+		}
+		out.Reverse = append(out.Reverse, BeadReverse{Wanted: r.name + " " + r.text, SpacingMM: spacing, Bead: j.beadAt(spacing)})
+	}
+	return asked.err()
+}
+
+// quantity parses a quantity that a flag gives; a fault leaves the default.
+func (l *faultList) quantity(flag, text string, kind unit.Kind, def float64) float64 {
+	if text == "" {
+		return def
+	}
+	v, err := unit.Parse(text, kind)
+	if err != nil {
+		l.add(flag, err.Error(), "write a number with its unit")
+		return def
+	}
+	return v
+}
