@@ -29,7 +29,7 @@ func provenStrip(t *testing.T) (dir string, came map[string]*Views, rec *Record)
 		t.Fatal(err)
 	}
 	defer j.Close()
-	res, err := j.Run(context.Background(), Prove, "prove")
+	res, err := j.Run(context.Background(), Post, "post")
 	if err == nil {
 		err = res.Save(context.Background())
 	}
@@ -76,6 +76,7 @@ func TestViews(t *testing.T) {
 	t.Run("equilibrium", func(t *testing.T) { checkEquilibrium(t, kept) })
 	t.Run("strands", func(t *testing.T) { checkStrandViews(t, kept, rec) })
 	t.Run("places", func(t *testing.T) { checkPlaces(t, kept) })
+	t.Run("playback", func(t *testing.T) { checkPlayback(t, kept, rec) })
 	t.Run("refusals", func(t *testing.T) { checkRefusals(t, kept) })
 	t.Run("edited since", func(t *testing.T) {
 		text, err := os.ReadFile(filepath.Join(dir, FileName))
@@ -249,5 +250,49 @@ func checkRefusals(t *testing.T, v *Views) {
 		if err := try(); !errors.As(err, &bad) {
 			t.Errorf("%s: %v", name, err)
 		}
+	}
+}
+
+// checkPlayback finds the strands again in the program as it runs: every place
+// where tow is laid lies on the centre line of a strand, and the time is the
+// record's.
+func checkPlayback(t *testing.T, v *Views, rec *Record) {
+	a, err := v.Playback(context.Background(), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	heating := 0.0
+	for _, x := range rec.Program.Times {
+		if x.What == "heating" {
+			heating = x.TimeS
+		}
+	}
+	if total := a.Meta["total_s"].(float64) + heating; math.Abs(total-rec.Program.TimeS) > 1e-6*total {
+		t.Errorf("heats %g s and runs for %g s in all, the record says %g: %v", heating, total, rec.Program.TimeS, rec.Program.Times)
+	}
+	var points []geom.Point
+	for i := range v.lay.Print.Layers {
+		for k := range v.lay.Print.Layers[i].Strands {
+			points = append(points, geom.Path{Points: v.lay.Print.Layers[i].Strands[k].Points}.Resample(0.1).Points...)
+		}
+	}
+	grid := geom.NewGrid(points)
+	strands, to := a.of(t, "strand").U32, a.of(t, "to").F32
+	laid := 0
+	for i, s := range strands {
+		if s == noIndex {
+			continue
+		}
+		laid++
+		if _, d := grid.Nearest(geom.Point{X: float64(to[3*i]), Y: float64(to[3*i+1])}); d > 0.11 {
+			t.Fatalf("frame %d lays tow %g mm off every strand", i, d)
+		}
+	}
+	if laid == 0 {
+		t.Error("no tow is laid")
+	}
+	half, err := v.Playback(context.Background(), rec.Program.TimeS/2)
+	if err != nil || len(half.of(t, "line").U32) >= len(strands) || float64(half.of(t, "end").F32[0]) < rec.Program.TimeS/2*(1-1e-6) {
+		t.Errorf("from the middle: %v", err)
 	}
 }

@@ -219,6 +219,9 @@ func checkBinary(t *testing.T, base string) {
 		t.Errorf("width %g mm", w)
 	}
 	readView(t, views+"principal?case=0")
+	if head, _, frames := readView(t, base+"/api/jobs/open-hole/playback"); head["total_s"].(float64) <= 0 || frames["to"].Count == 0 {
+		t.Errorf("playback %v", head)
+	}
 	readView(t, views+"beads?layer=0")
 	readView(t, views+"coverage?layer=0")
 	var p job.PlaceView

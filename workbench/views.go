@@ -2,6 +2,7 @@ package workbench
 
 import (
 	"context"
+	"strings"
 
 	"github.com/danielgtaylor/huma/v2"
 
@@ -63,6 +64,12 @@ type PlaceQuery struct {
 	Y float64 `query:"y" required:"true" doc:"mm"`
 }
 
+// PlaybackQuery chooses a time.
+type PlaybackQuery struct {
+	ViewQuery
+	From float64 `query:"from" minimum:"0" doc:"s from the start of the program; next_s of an answer says where to go on"`
+}
+
 // SectionQuery chooses a line and what to read along it.
 type SectionQuery struct {
 	FieldQuery
@@ -77,22 +84,25 @@ func (s *Server) registerViews() {
 	get(s, "/api/jobs/{job}/views", "list-views", "What can be looked at", func(ctx context.Context, in *ViewQuery) (*job.ViewsSummary, error) {
 		return onViews(s, in, func(v *job.Views) (*job.ViewsSummary, error) { return v.Summary(), nil })
 	})
-	view(s, "mesh", "Nodes, triangles and boundary", func(ctx context.Context, v *job.Views, in *ViewQuery) (*job.Arrays, error) { return v.MeshView(), nil })
-	view(s, "principal", "Principal stress in a sheet of one even material, before any design", func(ctx context.Context, v *job.Views, in *CaseQuery) (*job.Arrays, error) {
+	view(s, "views/mesh", "Nodes, triangles and boundary", func(ctx context.Context, v *job.Views, in *ViewQuery) (*job.Arrays, error) { return v.MeshView(), nil })
+	view(s, "views/principal", "Principal stress in a sheet of one even material, before any design", func(ctx context.Context, v *job.Views, in *CaseQuery) (*job.Arrays, error) {
 		return v.Principal(in.Case)
 	})
-	view(s, "field", "A quantity at the corners of every triangle", func(ctx context.Context, v *job.Views, in *FieldQuery) (*job.Arrays, error) {
+	view(s, "views/field", "A quantity at the corners of every triangle", func(ctx context.Context, v *job.Views, in *FieldQuery) (*job.Arrays, error) {
 		return v.Field(ctx, in.chosen())
 	})
-	view(s, "displacement", "How far each node moves", func(ctx context.Context, v *job.Views, in *DesignQuery) (*job.Arrays, error) {
+	view(s, "views/displacement", "How far each node moves", func(ctx context.Context, v *job.Views, in *DesignQuery) (*job.Arrays, error) {
 		return v.Displacement(ctx, in.Design, in.Case)
 	})
-	view(s, "strands", "Strands with width, radius, tow share and use along them", func(ctx context.Context, v *job.Views, in *StrandsQuery) (*job.Arrays, error) {
+	view(s, "views/strands", "Strands with width, radius, tow share and use along them", func(ctx context.Context, v *job.Views, in *StrandsQuery) (*job.Arrays, error) {
 		return v.Strands(ctx, in.Layer)
 	})
-	view(s, "beads", "Plain plastic of a layer", func(ctx context.Context, v *job.Views, in *LayerQuery) (*job.Arrays, error) { return v.Beads(in.Layer) })
-	view(s, "coverage", "Gaps and overlaps of a layer", func(ctx context.Context, v *job.Views, in *LayerQuery) (*job.Arrays, error) {
+	view(s, "views/beads", "Plain plastic of a layer", func(ctx context.Context, v *job.Views, in *LayerQuery) (*job.Arrays, error) { return v.Beads(in.Layer) })
+	view(s, "views/coverage", "Gaps and overlaps of a layer", func(ctx context.Context, v *job.Views, in *LayerQuery) (*job.Arrays, error) {
 		return v.Coverage(in.Layer)
+	})
+	view(s, "playback", "The machine program as it runs", func(ctx context.Context, v *job.Views, in *PlaybackQuery) (*job.Arrays, error) {
+		return v.Playback(ctx, in.From)
 	})
 	get(s, "/api/jobs/{job}/views/at", "view-at", "What holds at a point", func(ctx context.Context, in *PlaceQuery) (*job.PlaceView, error) {
 		return onViews(s, &in.ViewQuery, func(v *job.Views) (*job.PlaceView, error) {
@@ -131,8 +141,8 @@ func onViews[T any](s *Server, q *ViewQuery, look func(*job.Views) (*T, error)) 
 func view[I any, P interface {
 	*I
 	ofJob
-}](s *Server, name, summary string, look func(context.Context, *job.Views, *I) (*job.Arrays, error)) {
-	op := s.withProblem(bytesOperation("/api/jobs/{job}/views/"+name, "view-"+name, summary, "application/octet-stream"))
+}](s *Server, path, summary string, look func(context.Context, *job.Views, *I) (*job.Arrays, error)) {
+	op := s.withProblem(bytesOperation("/api/jobs/{job}/"+path, "view-"+strings.TrimPrefix(path, "views/"), summary, "application/octet-stream"))
 	op.Description = "Flat arrays with a header; docs/format/interface.md says how they lie and what this view holds."
 	huma.Register(s.api, op, func(ctx context.Context, in *I) (*Bytes, error) {
 		arrays, err := onViews(s, P(in).query(), func(v *job.Views) (*job.Arrays, error) { return look(ctx, v, in) })
