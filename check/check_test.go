@@ -136,6 +136,18 @@ var spoil = []struct {
 	{"thickness", Stop, -1, 1, pt(50, 5), 1, func(in *Input) { in.Part.Thickness = 0.8 }},
 	{"no-cover-below", Warn, 1, 1, pt(0, 0.5), 1, func(in *Input) { in.Print.Layers = in.Print.Layers[1:] }},
 	{"no-cover-above", Warn, 1, 1, pt(0, 0.5), 1, func(in *Input) { in.Print.Layers, in.Part.Thickness = in.Print.Layers[:2], 0.52 }},
+	{"overhang", Stop, 1, 1, pt(75, 5), 1, func(in *Input) {
+		in.Part.Slabs = []part.Slab{{Bottom: 0, Top: 0.2, Regions: []geom.Region{rectangle(50, 10)}}, {Bottom: 0.2, Top: 0.72, Regions: []geom.Region{rectangle(100, 10)}}}
+	}},
+	{"not-plate-like", Stop, -1, 9, pt(50, 5), 1, func(in *Input) {
+		for k := range 9 {
+			z := 0.08 * float64(k)
+			in.Part.Slabs = append(in.Part.Slabs, part.Slab{Bottom: z, Top: z + 0.08, Regions: []geom.Region{rectangle(100-float64(k), 10)}})
+		}
+	}},
+	{"offset-plane", Warn, -1, 1, pt(50, 5), 0.1, func(in *Input) {
+		in.Part.Slabs = []part.Slab{{Bottom: 0, Top: 0.2, Regions: []geom.Region{rectangle(100, 10)}}, {Bottom: 0.2, Top: 0.72, Regions: []geom.Region{rectangle(50, 10)}}}
+	}},
 	{"too-large", Stop, -1, 1, pt(50, 5), 1, func(in *Input) { in.Card.Bed.X = 99 }},
 	{"off-bed", Stop, 1, 1500, pt(100, 5), 10, func(in *Input) { in.Placed, in.Place = true, pt(175.4, 0) }},
 	{"too-hot", Stop, -1, 1, pt(0, 0), 0, func(in *Input) { in.PlasticTemperature = 301 }},

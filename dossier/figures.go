@@ -29,6 +29,7 @@ func partFigures(res *job.Results) []titled {
 	for _, c := range res.Part.Cases {
 		d := figure.New(c.Name+": supports and loads", box)
 		d.Region(res.Part.Region, true)
+		drawSteps(d, res.Part)
 		drawSupports(d, res.Part)
 		drawLoads(d, res.Part, &c)
 		nameFeatures(d, res.Part)
@@ -46,6 +47,15 @@ func partFigures(res *job.Results) []titled {
 		out = append(out, finish(d, "Where force flows when nothing steers it. Strokes: red pulls, blue pushes; longer is stronger."))
 	}
 	return out
+}
+
+// drawSteps draws the outlines of a part whose outline changes with height.
+func drawSteps(d *figure.Drawing, p *part.Part) {
+	for _, s := range p.Slabs {
+		for _, r := range s.Regions {
+			d.Region(r, false)
+		}
+	}
 }
 
 func drawSupports(d *figure.Drawing, p *part.Part) {

@@ -26,7 +26,7 @@ const (
 func TestExamplesRunToTheEnd(t *testing.T) {
 	data, err := ResultSchema()
 	schema := compileSchema(t, data, err)
-	for _, name := range []string{"hanger", "open-hole"} {
+	for _, name := range []string{"hanger", "open-hole", "pocketed-link"} {
 		t.Run(name, func(t *testing.T) {
 			dir := filepath.Join(t.TempDir(), name)
 			if err := os.CopyFS(dir, os.DirFS(filepath.Join("..", "examples", name))); err != nil {

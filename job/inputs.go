@@ -20,6 +20,7 @@ import (
 	"sinew/material"
 	"sinew/part"
 	"sinew/printer"
+	"sinew/solid"
 )
 
 // MaxDrawingBytes is the size of the largest drawing that is read.
@@ -40,6 +41,8 @@ type inputs struct {
 	hash       key
 	records    []InputRecord
 	part       *part.Part
+	body       *solid.Solid // of a part from a solid
+	slabs      []solid.Slab
 	notes      []string
 	drawn      key // of the drawing
 	partKey    key // of drawing and everything that shapes part.Part
@@ -62,6 +65,9 @@ func (j *Job) load(jobText []byte) (*inputs, error) {
 		return nil, err
 	}
 	if err := j.loadCards(in); err != nil {
+		return nil, err
+	}
+	if err := j.checkStack(in); err != nil {
 		return nil, err
 	}
 	if err := j.checkFamilies(in); err != nil {
@@ -95,6 +101,7 @@ func (j *Job) loadPart(in *inputs) error {
 	if in.part, err = j.buildPart(region); err != nil {
 		return err
 	}
+	in.part.Slabs = slabsOf(in.slabs)
 	in.partKey = keyOf("part", in.drawn, j.file.Part, j.file.Features, j.file.Supports, j.file.Cases, j.file.Probes)
 	return nil
 }

@@ -81,7 +81,7 @@ func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
 	}
 	strands := j.strandSettings()
 	strands.Quiet = stressAt(m.Reference)
-	if out.Print, err = strand.Lay(ctx, out.Layup, j.in.printer, strands); err != nil {
+	if out.Print, err = j.layStrands(ctx, out.Layup, strands); err != nil {
 		return laid{}, j.numbersOrInput(ctx, err)
 	}
 	out.Straight, err = j.straightPrint(ctx, in, set, m, out.Print)
@@ -109,10 +109,10 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverHeight(),
 			PlasticIndex: func(t [3]float64) float64 { return 1 / plastic.Reserve(t) }},
 	}
-	if j.walls() == 0 {
+	inset := j.wallInset()
+	if inset == 0 {
 		return in, nil
 	}
-	inset := float64(j.walls())*j.in.printer.WallWidth + j.in.printer.BeadToWall
 	regions, err := in.Region.Inset(inset)
 	if err != nil || len(regions) != 1 {
 		j.faults.add("layup.walls", fmt.Sprintf("%d walls leave %d separate areas for composite", j.walls(), len(regions)), "take fewer walls, or widen the part's necks")
@@ -199,7 +199,7 @@ func (j *Job) straightPrint(ctx context.Context, in field.Input, set field.Setti
 		return nil, j.numbersOrInput(ctx, err)
 	}
 	s := j.strandSettings()
-	straight, err := strand.Lay(ctx, layup, j.in.printer, s)
+	straight, err := j.layStrands(ctx, layup, s)
 	if err != nil {
 		return nil, j.numbersOrInput(ctx, err)
 	}

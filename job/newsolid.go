@@ -55,7 +55,8 @@ func (n *newJob) solidRegion(name string, data []byte) (geom.Region, error) {
 	if err != nil {
 		return geom.Region{}, err
 	}
-	return planOf(slabs)
+	region, _, err := planOf(slabs)
+	return region, err
 }
 
 // thinnest is the direction in which a part is thinnest: plates are printed

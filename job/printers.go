@@ -185,6 +185,9 @@ func (j *Job) withPrinter(id string) (*Job, []string, error) {
 		return nil, nil, err
 	}
 	notes := sub.suit(j.in.printer)
+	if err := sub.recut(&in); err != nil {
+		return nil, nil, err
+	}
 	in.hash = keyOf("input", in.records, file.Layup.Families, part.Thickness)
 	return &sub, notes, nil
 }

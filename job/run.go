@@ -144,7 +144,7 @@ func (r *Results) addLayup(l laid) {
 			out.Kind, out.Family = "composite", l.Layup.Families[y.Family].Name
 			s := y.Stats(l.Print)
 			out.Strands, out.LengthMM = s.Count, s.Length
-			name := fmt.Sprintf("%s, shifted by %g of a spacing", out.Family, l.Layup.Layers[y.Composite].Shift)
+			name := fmt.Sprintf("%s, shifted by %g of a spacing", out.Family, l.Layup.Layers[y.Composite].Shift) + r.job.outlineName(i)
 			if _, ok := groups[name]; !ok {
 				groups[name] = len(r.LayerGroups)
 				r.LayerGroups = append(r.LayerGroups, LayerGroup{Family: name})

@@ -138,8 +138,9 @@ func (j *Job) readSolid(in *inputs) (geom.Region, []string, error) {
 	if err != nil {
 		return none, nil, asInput(t.Solid, "", err)
 	}
-	region, err := planOf(slabs)
-	return region, slices.Concat(surface.Notes, repairNotes(body), notes), asInput(t.Solid, "", err)
+	region, steps, err := planOf(slabs)
+	in.body, in.slabs = body, slabs
+	return region, slices.Concat(surface.Notes, repairNotes(body), notes, steps), asInput(t.Solid, "", err)
 }
 
 func repairNotes(body *solid.Solid) []string {
@@ -192,12 +193,16 @@ func layerTops(t *LayupTable, p *printer.Card) []float64 {
 }
 
 // cutSlabs cuts the solid halfway up each layer and joins layers with the same
-// outline.
+// outline. A stack that misses the solid's height is stretched to it here: it
+// is refused later, or judged as the nearest that another printer can do.
 func cutSlabs(body *solid.Solid, tops []float64, workers int) ([]solid.Slab, []string, error) {
+	if len(tops) == 0 {
+		return nil, nil, fmt.Errorf("has no layer to be cut into; give families or covers layers")
+	}
 	middles := make([]float64, len(tops))
-	low := 0.0
+	low, stretch := 0.0, body.Bounds().Max.Z/tops[len(tops)-1]
 	for i, top := range tops {
-		middles[i] = (low + top) / 2
+		middles[i] = stretch * (low + top) / 2
 		low = top
 	}
 	sections, err := solid.Cut(body, middles, solid.CutSettings{Workers: workers})
@@ -239,18 +244,53 @@ func cutNotes(body *solid.Solid, sections []solid.Section, slabs []solid.Slab) [
 	return notes
 }
 
-// planOf returns the one region that all layers have.
-func planOf(slabs []solid.Slab) (geom.Region, error) {
-	if len(slabs) == 1 {
-		return onlyRegion(slabs[0].Regions)
-	}
-	list := make([]string, len(slabs))
+// planOf returns the one region over which the slabs hold material, and what
+// the slabs are where there are several.
+func planOf(slabs []solid.Slab) (geom.Region, []string, error) {
+	var list []string
 	for i := range slabs {
-		list[i] = slabs[i].String()
+		list = append(list, slabs[i].String())
 	}
-	const most = 6
-	if n := len(list) - most; n > 0 {
-		list = slices.Concat(list[:most], []string{fmt.Sprintf("and %d more", n)})
+	if len(slabs) > mostOutlines {
+		return geom.Region{}, nil, fmt.Errorf("its outline changes at %d heights (%s; …): sinew plans plates with steps, not bodies; divide the part, turn it with part.up, or simplify it", len(slabs)-1, strings.Join(list[:3], "; "))
 	}
-	return geom.Region{}, fmt.Errorf("its outline changes with height (%s); only solids with one outline are planned so far", strings.Join(list, "; "))
+	region, err := onlyRegion(solid.Plan(slabs))
+	if len(slabs) == 1 {
+		return region, nil, err
+	}
+	return region, []string{"the outline changes with height: " + strings.Join(list, "; ")}, err
+}
+
+// recut cuts a part with steps for the layers of another printer.
+func (j *Job) recut(in *inputs) error {
+	if len(in.part.Slabs) == 0 {
+		return nil
+	}
+	var err error
+	if in.slabs, _, err = cutSlabs(in.body, layerTops(&j.file.Layup, in.printer), j.opt.Workers); err != nil {
+		return asInput(j.file.Part.Solid, "", err)
+	}
+	in.part.Slabs = slabsOf(in.slabs)
+	return nil
+}
+
+// checkStack notes a stack that misses the solid's height, before anything is
+// computed, with the numbers of layers that meet it best.
+func (j *Job) checkStack(in *inputs) error {
+	if in.body == nil {
+		return nil
+	}
+	tops := layerTops(&j.file.Layup, in.printer)
+	height := in.body.Bounds().Max.Z
+	if math.Abs(tops[len(tops)-1]-height) <= heightTolerance {
+		return nil
+	}
+	best := &newJob{}
+	best.planStack(height, in.printer)
+	covers := j.file.Layup.Covers
+	composite := len(tops) - covers.Bottom - covers.Top
+	total := best.Along + 2*best.Cross
+	j.faults.add("layup", fmt.Sprintf("the stack of %d composite layers of %.3g mm and %d covers of %.3g mm is %.4g mm high, the solid %.4g mm", composite, in.printer.CompositeHeight, covers.Bottom+covers.Top, in.printer.PlasticHeight, tops[len(tops)-1], height),
+		fmt.Sprintf("nearest are %d composite layers and %d covers, %.4g mm", total, best.Bottom+best.Top, float64(total)*in.printer.CompositeHeight+float64(best.Bottom+best.Top)*in.printer.PlasticHeight))
+	return j.faults.err()
 }

@@ -103,6 +103,9 @@ func (j *Job) meshSettings() mesh.Settings {
 	if t := float64(j.file.Mesh.HoleSize); t > 0 {
 		s.SizeAt = nearHoles(j.in.part.Region, t, s.Size)
 	}
+	if len(j.in.part.Slabs) > 0 {
+		s.SizeAt = nearSteps(j.in.part, s)
+	}
 	return s
 }
 

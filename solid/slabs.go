@@ -116,21 +116,39 @@ func alike(a, b []Chain) bool {
 	return true
 }
 
-// Overhangs returns for each slab the area, mm², that no slab directly below
-// carries; 0 for the first.
-func Overhangs(slabs []Slab) []float64 {
-	out := make([]float64, len(slabs))
-	for k := 1; k < len(slabs); k++ {
-		below, here := slabs[k-1].Polygons(arcTolerance), slabs[k].Polygons(arcTolerance)
-		length := 0.0
+// Plan returns the area over which any slab holds material: the regions of the
+// first slab that contains all others, edge by edge, if there is one; else their
+// union.
+func Plan(slabs []Slab) []geom.Region {
+	flat := make([]geom.Polygons, len(slabs))
+	length := make([]float64, len(slabs))
+	for k := range slabs {
+		flat[k] = slabs[k].Polygons(arcTolerance)
 		for _, r := range slabs[k].Regions {
-			length += r.Length()
-		}
-		if area := here.Subtract(below).Area(); area > sameOutline*length {
-			out[k] = area
+			length[k] += r.Length()
 		}
 	}
-	return out
+	for k := range slabs {
+		holds := true
+		for o := range slabs {
+			holds = holds && (o == k || flat[o].Subtract(flat[k]).Area() <= sameOutline*length[o])
+		}
+		if holds {
+			return slabs[k].Regions
+		}
+	}
+	var all geom.Polygons
+	for _, p := range flat {
+		all = all.Union(p)
+	}
+	s := Section{}
+	for _, p := range all {
+		if c := (Chain{Points: p, Tris: make([]int32, len(p))}).clean(); c.Points != nil {
+			s.Loops = append(s.Loops, c)
+		}
+	}
+	regions, _ := s.Regions()
+	return regions
 }
 
 // Inclined returns the share of the surface that is neither level nor upright:

@@ -106,12 +106,10 @@ func TestSlabs(t *testing.T) {
 			t.Errorf("slab %d: area %g, want %g", i, got, want)
 		}
 	}
-	if o := solid.Overhangs(slabs); o[0] != 0 || o[1] != 0 {
-		t.Errorf("overhangs %v of a boss on a plate", o)
-	}
-	upside := m.Map([3]solid.Point{{X: 1}, {Y: -1}, {Z: -1}}, solid.Point{})
-	if o := solid.Overhangs(slabsOf(t, upside, 20)); math.Abs(o[1]/(plate.Area()-boss.Area())-1) > 1e-3 {
-		t.Errorf("overhangs %v upside down, want %g", o, plate.Area()-boss.Area())
+	for i, r := range solid.Plan(slabs) {
+		if i > 0 || len(r.Outer) != 4 || len(r.Holes) != 1 || math.Abs(r.Area()/plate.Area()-1) > 1e-9 {
+			t.Errorf("plan %+v", r)
+		}
 	}
 	if s := mended(t, m).Inclined(); s != 0 {
 		t.Errorf("%g of a stepped plate is inclined", s)
@@ -138,5 +136,21 @@ func TestPiecesAboveOneAnother(t *testing.T) {
 	}
 	if _, err := solid.Slabs(sections, 0, tops); err == nil || !strings.Contains(err.Error(), "falls into pieces") {
 		t.Errorf("%v", err)
+	}
+}
+
+// TestPlanOfCrossedBars: no slab contains the other, so that the plan is their
+// union.
+func TestPlanOfCrossedBars(t *testing.T) {
+	along := geom.Region{Outer: shapes.Stadium(60, 10).Outer, Holes: []geom.Loop{geom.Circle(geom.Point{X: 30}, 4).Reverse()}}
+	across := along.Map(func(p geom.Point) geom.Point { return geom.Point{X: 30 - p.Y, Y: p.X - 30} })
+	m := shapes.Steps([]shapes.Step{{Region: along, Bottom: 0, Top: 2}, {Region: across, Bottom: 2, Top: 4}}, 0.005)
+	plan := solid.Plan(slabsOf(t, m, 8))
+	want := 2*along.Area() - 400 + math.Pi*16 // they share a square less the hole
+	if len(plan) != 1 || len(plan[0].Holes) != 1 || math.Abs(plan[0].Area()/want-1) > 1e-5 {
+		t.Fatalf("plan %+v, want %g mm²", plan, want)
+	}
+	if got := len(plan[0].Outer); got != 12 { // four ends of one arc and two sides each
+		t.Errorf("%d edges", got)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 
 	"sinew/geom"
 	"sinew/solid"
@@ -34,29 +35,61 @@ func Steps(steps []Step, tol float64) *solid.Mesh {
 
 func addPrism(m *solid.Mesh, s Step, tol float64) {
 	polys := s.Region.Flatten(tol)
+	for _, p := range polys {
+		addWall(m, p, s.Bottom, s.Top)
+	}
+	addCap(m, polys, s.Bottom, false)
+	addCap(m, polys, s.Top, true)
+}
+
+// addWall adds the upright face over a polygon.
+func addWall(m *solid.Mesh, p geom.Polygon, bottom, top float64) {
+	base, k := int32(len(m.Points)), int32(len(p))
+	for _, z := range []float64{bottom, top} {
+		for _, q := range p {
+			m.Points = append(m.Points, solid.Point{X: q.X, Y: q.Y, Z: z})
+		}
+	}
+	for i := range k {
+		a, b := base+i, base+(i+1)%k
+		m.Tris = append(m.Tris, [3]int32{a, b, b + k}, [3]int32{a, b + k, a + k})
+	}
+}
+
+// addCap adds the level face over polygons, outline first.
+func addCap(m *solid.Mesh, polys geom.Polygons, z float64, up bool) {
 	base := int32(len(m.Points))
-	var flat []geom.Point
 	for _, p := range polys {
-		flat = append(flat, p...)
-	}
-	n := int32(len(flat))
-	for _, z := range []float64{s.Bottom, s.Top} {
-		for _, p := range flat {
-			m.Points = append(m.Points, solid.Point{X: p.X, Y: p.Y, Z: z})
+		for _, q := range p {
+			m.Points = append(m.Points, solid.Point{X: q.X, Y: q.Y, Z: z})
 		}
-	}
-	first := base
-	for _, p := range polys {
-		k := int32(len(p))
-		for i := range k {
-			a, b := first+i, first+(i+1)%k
-			m.Tris = append(m.Tris, [3]int32{a, b, b + n}, [3]int32{a, b + n, a + n})
-		}
-		first += k
 	}
 	for _, t := range triangulate(polys) {
-		m.Tris = append(m.Tris, [3]int32{base + t[0], base + t[2], base + t[1]}, [3]int32{base + n + t[0], base + n + t[1], base + n + t[2]})
+		if !up {
+			t[1], t[2] = t[2], t[1]
+		}
+		m.Tris = append(m.Tris, [3]int32{base + t[0], base + t[1], base + t[2]})
 	}
+}
+
+// PocketedLink returns the solid of the example: a link with two pin holes and,
+// from the floor's height up, a pocket with round ends between them.
+func PocketedLink(floor, top, tol float64) *solid.Mesh {
+	whole := Link(120, 44, 14, 0)
+	pocketed := whole
+	pocketed.Holes = append([]geom.Loop{stadium(43, 77, 11).Reverse()}, whole.Holes...)
+	m := &solid.Mesh{}
+	bottom, upper := whole.Flatten(tol), pocketed.Flatten(tol)
+	for _, p := range bottom {
+		addWall(m, p, 0, top)
+	}
+	addWall(m, upper[1], floor, top)
+	addCap(m, bottom, 0, false)
+	addCap(m, upper, top, true)
+	ground := slices.Clone(upper[1])
+	slices.Reverse(ground)
+	addCap(m, geom.Polygons{ground}, floor, true)
+	return m
 }
 
 // triangulate cuts polygons with holes into triangles by index into their
