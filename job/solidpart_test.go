@@ -138,7 +138,7 @@ func TestSolidInputIsChecked(t *testing.T) {
 		"contradicted unit":  {"solid = \"a.3mf\"\nup = \"z\"\nunits = \"in\"", "a.3mf", plain, "states millimeter, the job in"},
 		"thickness":          {"solid = \"a.3mf\"\nup = \"z\"\nthickness = \"2 mm\"", "a.3mf", plain, "part.thickness: is 2 mm, but the solid is 1.04 mm high with z up"},
 		"lying on its side":  {"solid = \"a.3mf\"\nup = \"x\"", "a.3mf", plain, "no hole fits; the part has no holes"},
-		"stack too low":       {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", string(shapes.ThreeMF(shapes.Prism(sampleRegion(t), 0, 1.4, 0.01))), "layup: the stack of 2 composite layers of 0.32 mm and 2 covers of 0.2 mm is 1.04 mm high, the solid 1.4 mm; nearest are 2 composite layers and 4 covers, 1.44 mm"},
+		"stack too low":      {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", string(shapes.ThreeMF(shapes.Prism(sampleRegion(t), 0, 1.4, 0.01))), "layup: the stack of 2 composite layers of 0.32 mm and 2 covers of 0.2 mm is 1.04 mm high, the solid 1.4 mm; nearest are 2 composite layers and 4 covers, 1.44 mm"},
 		"open":               {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", string(shapes.ThreeMF(open)), ""},
 		"torn":               {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", string(shapes.ThreeMF(torn)), "a.3mf: 6 open edges, the first at (-2.135, 14.847, 1.04)"},
 		"damaged":            {"solid = \"a.3mf\"\nup = \"z\"", "a.3mf", plain[:len(plain)/2], "a.3mf: is no 3MF package"},
