@@ -116,7 +116,7 @@ func (j *Job) plain(p material.Plastic, out *proven) (proof.Plain, error) {
 		out.WarmNotes = append(out.WarmNotes, fmt.Sprintf("%s: %s", p.Title, s.Why))
 	}
 	_, k := j.in.law.KnockDowns()
-	return proof.Plain{ID: p.ID, Title: p.Title, State: s.Weakened(k.Matrix), KnockDown: k.Matrix, Density: p.Density, PricePerKilo: p.PricePerKilo}, nil
+	return proof.Plain{ID: p.ID, Title: p.Title, State: s.Weakened(k.Matrix), KnockDown: k.Matrix, AcrossLines: p.AcrossLines, AcrossLayers: p.AcrossLayers, Density: p.Density, PricePerKilo: p.PricePerKilo}, nil
 }
 
 // readDetail keeps of the analysis as printed what figures, probes and

@@ -185,7 +185,7 @@ func (w *wreck) fail(c *stress.CaseSolution, grow float64) {
 			}
 			for p, v := range mean {
 				if v >= limit && w.stands(y, p, f) {
-					w.mark(y, p, f.mode, load)
+					w.mark(y, p, f.mode)
 				}
 			}
 		}
@@ -193,15 +193,15 @@ func (w *wreck) fail(c *stress.CaseSolution, grow float64) {
 }
 
 // mark fails one point of a ply.
-func (w *wreck) mark(y, p int, m Mode, load float64) {
+func (w *wreck) mark(y, p int, m Mode) {
 	to := broken
 	if m == Matrix {
 		to = cracked
 		if w.out.FirstMatrix == 0 {
-			w.out.FirstMatrix = load
+			w.out.FirstMatrix = w.out.Load
 		}
 	} else if m != PlasticBreak && w.out.FirstFibre == 0 {
-		w.out.FirstFibre = load
+		w.out.FirstFibre = w.out.Load
 	}
 	w.state[y][p] = max(w.state[y][p], to)
 }

@@ -148,3 +148,33 @@ func TestUnsymmetricStackWarps(t *testing.T) {
 		t.Errorf("curvature along the strands %g, strip of two materials %g", got.Warp.Curvature[0], want)
 	}
 }
+
+// TestUprightPlastic: a printed plate loaded across its lines and one loaded
+// across its layers stand their card's shares of the full strength, at the same
+// stiffness and mass.
+func TestUprightPlastic(t *testing.T) {
+	p, law := strip(), statedLaw(t)
+	full := plainOf(t, law)
+	printed := full
+	full.ID, printed.ID, printed.AcrossLines, printed.AcrossLayers = "full", "printed", 0.8, 0.5
+	r, err := Prove(context.Background(), Input{Part: p, Mesh: stripMesh(t, p, 1), Plastics: []Plain{full, printed}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Designs) != 3 {
+		t.Fatalf("%d designs", len(r.Designs))
+	}
+	whole := r.Designs[0].Cases[0].Of(PlasticBreak).Reserve
+	for i, share := range []float64{1, 0.8, 0.5} {
+		d := &r.Designs[i]
+		if got := d.Cases[0].Of(PlasticBreak).Reserve; !near.Equal(got, share*whole, 0, 1e-9) {
+			t.Errorf("%s: reserve %g, want %g", d.Name, got, share*whole)
+		}
+		if d.Mass != r.Designs[0].Mass || d.Cost != r.Designs[0].Cost || d.Cases[0].Stiffness != r.Designs[0].Cases[0].Stiffness {
+			t.Errorf("%s: mass, cost or stiffness changed", d.Name)
+		}
+	}
+	if r.Designs[2].ID != "printed-upright" {
+		t.Errorf("ID %q", r.Designs[2].ID)
+	}
+}

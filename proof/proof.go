@@ -123,6 +123,9 @@ type Plain struct {
 	State        material.PlasticState
 	Density      float64 // g/mm³
 	PricePerKilo float64
+	// AcrossLines and AcrossLayers multiply the strength of a printed plate whose
+	// load crosses the printed lines, or the layers; 0 means 1.
+	AcrossLines, AcrossLayers float64
 	// KnockDown is what the strengths were multiplied by; 0 means 1.
 	KnockDown float64
 }

@@ -89,9 +89,12 @@ type prover struct {
 	ctx    context.Context
 	result *Result
 	presence
-	only   string       // where not empty, the one design that is wanted
-	found  *Examination // it
-	length float64      // of all fibre of the design that the others are held to, mm
+	// sheet and solution of the design judged last.
+	sheet    stress.Sheet
+	solution *stress.Solution
+	only     string       // where not empty, the one design that is wanted
+	found    *Examination // it
+	length   float64      // of all fibre of the design that the others are held to, mm
 }
 
 // Names of designs that cost some work before they are solved.
@@ -117,6 +120,12 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 	if err != nil {
 		return fmt.Errorf("design %q: %w", d.Name, err)
 	}
+	return p.weigh(d, plies, sheet, sol, bearing, detail)
+}
+
+// weigh judges a solved stack.
+func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.Solution, bearing float64, detail *Detail) (err error) {
+	p.sheet, p.solution = sheet, sol
 	if p.only != "" {
 		p.found = &Examination{System: p.sys, Sheet: sheet, Solution: sol, judge: p.judge, plies: plies}
 	}
@@ -365,21 +374,52 @@ func (p *prover) metals() error {
 
 func (p *prover) plastics() error {
 	for _, x := range p.in.Plastics {
-		d := Design{ID: x.ID, Name: x.Title + ", no strands", Note: "printed solid, strength as on its card"}
-		if err := p.plain(d, plasticPly(x), x.State.Compression, x.PricePerKilo); err != nil {
+		flat := x
+		flat.State = x.State.Knocked(x.AcrossLines)
+		d := Design{ID: x.ID, Name: x.Title + ", no strands", Note: "printed solid and flat; strength of the card across printed lines, which cross from layer to layer"}
+		if err := p.plain(d, plasticPly(flat), x.State.Compression, x.PricePerKilo); err != nil {
+			return err
+		}
+		if err := p.upright(d, x); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (p *prover) plain(d Design, y *plainPly, bearing, price float64) error {
-	if err := p.design(d, []ply{{thickness: p.in.Part.Thickness, plain: y, share: p.whole()}}, bearing, nil); err != nil {
+// upright judges the same plastic with its layers across the load, from the
+// solution of the flat one: the stiffness is the same.
+func (p *prover) upright(d Design, x Plain) error {
+	if x.AcrossLayers == 0 || x.AcrossLayers == x.AcrossLines || p.only != "" {
+		return nil
+	}
+	d.ID, d.Name = x.ID+"-upright", x.Title+", no strands, upright"
+	d.Note = "the same, printed standing up: the load pulls layer from layer"
+	x.State = x.State.Knocked(x.AcrossLayers)
+	if err := p.weigh(d, p.plate(plasticPly(x)), p.sheet, p.solution, x.State.Compression, nil); err != nil {
 		return err
 	}
-	if n := len(p.result.Designs); n > 0 && p.result.Designs[n-1].Name == d.Name {
+	p.price(d.Name, x.PricePerKilo)
+	return nil
+}
+
+// plate is the whole part of one plain material.
+func (p *prover) plate(y *plainPly) []ply {
+	return []ply{{thickness: p.in.Part.Thickness, plain: y, share: p.whole()}}
+}
+
+// price puts a price by mass on the last design, if it has that name.
+func (p *prover) price(name string, perKilo float64) {
+	if n := len(p.result.Designs); n > 0 && p.result.Designs[n-1].Name == name {
 		last := &p.result.Designs[n-1]
-		last.Cost = last.Mass * price / gramsPerKilo
+		last.Cost = last.Mass * perKilo / gramsPerKilo
 	}
+}
+
+func (p *prover) plain(d Design, y *plainPly, bearing, price float64) error {
+	if err := p.design(d, p.plate(y), bearing, nil); err != nil {
+		return err
+	}
+	p.price(d.Name, price)
 	return nil
 }

@@ -71,6 +71,9 @@ func (p *prover) pileAt(pr *strand.Print, maps []LayerMap, point int) (Stack, er
 		At: p.points[point], InPlane: l.InPlane(), Flexural: l.Flexural(), Balance: l.Balance(), Warp: l.Warp(p.set.CoolDown, 0),
 		Span: math.Max(box.Max.X-box.Min.X, box.Max.Y-box.Min.Y),
 	}
+	if s.Balance.Symmetric {
+		s.Warp = material.Warp{} // what is left is rounding
+	}
 	s.Bow = math.Abs(material.Bow(s.Warp.Greatest, s.Span))
 	return s, nil
 }
