@@ -13,8 +13,8 @@ import "slices"
 // fall together are merged. Lines that begin on the rim come first, by the
 // triangle they start in, closed ones after them.
 //
-// Cost: a sort of the triangles' sides once, then time in proportion to the
-// triangles crossed.
+// Cost: in proportion to the triangles, of which all are looked at once, and to
+// the triangles crossed.
 func LevelLines(nodes []Point, tris [][3]int32, values []float64, levels []float64) [][]Path {
 	m := march{nodes: nodes, tris: tris, values: values, next: sideTwins(tris)}
 	out := make([][]Path, len(levels))
@@ -37,30 +37,62 @@ type march struct {
 // sideTwins returns the neighbour across each side. A side shared by more than
 // two triangles, or twice in the same sense, has none.
 func sideTwins(tris [][3]int32) [][3]int32 {
-	type side struct{ lo, hi, at int32 }
-	sides := make([]side, 0, 3*len(tris))
+	sides, first := sidesByNode(tris)
+	next := make([][3]int32, len(tris))
+	for i := range next {
+		next[i] = [3]int32{-1, -1, -1}
+	}
+	for n := 1; n < len(first); n++ {
+		twinsOf(sides[first[n-1]:first[n]], tris, next)
+	}
+	return next
+}
+
+// side is one side of a triangle: its higher corner and 3·triangle + number.
+type side struct{ hi, at int32 }
+
+// sidesByNode returns all sides sorted by their lower corner (a counting sort),
+// those of one corner in the order of the triangles, and where each corner's
+// begin.
+func sidesByNode(tris [][3]int32) ([]side, []int32) {
+	most := int32(-1)
+	for _, tri := range tris {
+		most = max(most, tri[0], tri[1], tri[2])
+	}
+	first := make([]int32, most+2)
+	for _, tri := range tris {
+		for i := range 3 {
+			first[min(tri[i], tri[(i+1)%3])+1]++
+		}
+	}
+	for n := range most + 1 {
+		first[n+1] += first[n]
+	}
+	sides := make([]side, 3*len(tris))
+	fill := slices.Clone(first)
 	for t, tri := range tris {
 		for i := range 3 {
 			a, b := tri[i], tri[(i+1)%3]
-			sides = append(sides, side{min(a, b), max(a, b), int32(3*t + i)})
+			n := min(a, b)
+			sides[fill[n]] = side{max(a, b), int32(3*t + i)}
+			fill[n]++
 		}
 	}
+	return sides, first
+}
+
+// twinsOf pairs the sides of one lower corner, about six of them, by their
+// higher one.
+func twinsOf(sides []side, tris, next [][3]int32) {
 	slices.SortFunc(sides, func(p, q side) int {
-		if p.lo != q.lo {
-			return int(p.lo - q.lo)
-		}
 		if p.hi != q.hi {
 			return int(p.hi - q.hi)
 		}
 		return int(p.at - q.at)
 	})
-	next := make([][3]int32, len(tris))
-	for i := range next {
-		next[i] = [3]int32{-1, -1, -1}
-	}
 	for i := 0; i < len(sides); {
 		j := i + 1
-		for j < len(sides) && sides[j].lo == sides[i].lo && sides[j].hi == sides[i].hi {
+		for j < len(sides) && sides[j].hi == sides[i].hi {
 			j++
 		}
 		p := sides[i].at
@@ -71,7 +103,6 @@ func sideTwins(tris [][3]int32) [][3]int32 {
 		}
 		i = j
 	}
-	return next
 }
 
 // activeTriangles lists for each level the triangles it crosses, rising.

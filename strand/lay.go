@@ -120,6 +120,7 @@ func (m *layer) fill(out *Layer) {
 	}
 	strands := slices.Clone(m.laid[key].strands)
 	d := m.laid[key].dropped
+	out.Traced = d.Traced
 	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened
 	m.close(strands)
 	out.Strands = order(strands, m.nth(k)%2 == 1)
@@ -136,7 +137,11 @@ func (m *layer) lines(ly field.Layer) laid {
 		return out
 	}
 	locked := m.locked(ly.Family)
-	for _, p := range m.pieces(&m.layup.Families[ly.Family], ly, locked) {
+	lines := trace(&m.layup.Families[ly.Family], m.fine[ly.Family], ly.Shift)
+	for _, l := range lines {
+		out.dropped.Traced += l.path.Length()
+	}
+	for _, p := range m.pieces(lines, locked) {
 		st := m.strand(p.run, p.level)
 		st.Family = ly.Family
 		if n := st.Length(); n < m.limits.cutter {
@@ -155,11 +160,11 @@ func (m *layer) lines(ly field.Layer) laid {
 	return out
 }
 
-// pieces returns the stretches of level lines of one layer, by level, clear of
-// the strands that are locked in it.
-func (m *layer) pieces(f *field.Family, ly field.Layer, locked []Strand) []piece {
+// pieces returns the stretches of level lines that lie inside, by level, clear
+// of the strands that are locked in the layer.
+func (m *layer) pieces(lines []rawLine, locked []Strand) []piece {
 	var out []piece
-	for _, line := range trace(f, m.fine[ly.Family], ly.Shift) {
+	for _, line := range lines {
 		for _, r := range m.fringe.clip(line.path) {
 			out = append(out, piece{r, line.level, polyLength(r.pts)})
 		}

@@ -53,14 +53,25 @@ func (e fringe) partner(p []piece, i int, reach float64) (int, piece) {
 			continue
 		}
 		for _, turns := range [4][2]bool{{false, false}, {false, true}, {true, false}, {true, true}} {
+			if p[i].tip(!turns[0]).Dist(p[j].tip(turns[1])) >= best {
+				continue // before anything is copied
+			}
 			a, b := p[i].turned(turns[0]), p[j].turned(turns[1])
 			from, to := a.pts[len(a.pts)-1], b.pts[0]
-			if d := from.Dist(to); d < best && inLine(a, b) && e.bridge(from, to) && !blocked(p, from, to) {
+			if d := from.Dist(to); inLine(a, b) && e.bridge(from, to) && !blocked(p, from, to) {
 				best, at, out = d, j, join(a, b)
 			}
 		}
 	}
 	return at, out
+}
+
+// tip returns the piece's last point, or its first.
+func (p piece) tip(last bool) geom.Point {
+	if last {
+		return p.pts[len(p.pts)-1]
+	}
+	return p.pts[0]
 }
 
 func (p piece) turned(turn bool) piece {

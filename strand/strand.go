@@ -36,6 +36,10 @@ type Layer struct {
 	Shift     float64 // of the level lines, in spacings
 	Strands   []Strand
 	Beads     []Bead
+	// Traced is the length of the level lines, mm, before edges and the printer's
+	// limits shorten, round and drop them: the integral of |∇φ| but for the
+	// position of the lines.
+	Traced float64
 	// Dropped counts the pieces of level lines too short to be laid, and
 	// DroppedLength adds them up, mm.
 	Dropped       int
