@@ -100,6 +100,9 @@ func holdRecord(t *testing.T, r *Record) {
 	if !r.Verdict.Passes {
 		t.Errorf("the example fails: %v", r.Verdict.Reasons)
 	}
+	if m := r.Mesh; !m.Reached || m.LeastAngle < 25 || len(m.Rounds) == 0 || len(m.Rounds[0].Peaks) != len(r.Cases) {
+		t.Errorf("mesh %+v: not resolved, or without its history", m)
+	}
 	for _, c := range r.Cases {
 		if c.Imbalance > mostImbalance || c.Residual > mostImbalance {
 			t.Errorf("case %s: imbalance %g, residual %g", c.Name, c.Imbalance, c.Residual)

@@ -122,6 +122,7 @@ func (j *Job) rival(ctx context.Context, id string, m meshed, meshKey key) (Prin
 // carryOut runs the stages from the strands to the program.
 func (j *Job) carryOut(ctx context.Context, m meshed, meshKey key) (*Results, error) {
 	r := &Results{Record: j.newRecord(), Part: j.in.part, Mesh: m.Mesh, Reference: m.Reference, job: j}
+	r.addMesh(m)
 	l, layKey, err := j.layStage(ctx, m, meshKey)
 	if err != nil {
 		return nil, err

@@ -9,6 +9,7 @@ type Record struct {
 	Version   string          `json:"version" jsonschema_description:"version of the program"`
 	Inputs    []InputRecord   `json:"inputs" jsonschema_description:"every file and card that went in"`
 	Part      PartRecord      `json:"part"`
+	Mesh      MeshRecord      `json:"mesh" jsonschema_description:"the mesh of the analysis and how it was refined"`
 	Bead      *BeadRecord     `json:"bead,omitempty"`
 	Layup     *LayupRecord    `json:"layup,omitempty"`
 	Cases     []CaseRecord    `json:"cases"`

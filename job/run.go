@@ -43,6 +43,7 @@ func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, er
 		return nil, err
 	}
 	r := &Results{Record: j.newRecord(), Part: j.in.part, Mesh: m.Mesh, Reference: m.Reference, job: j}
+	r.addMesh(m)
 	j.arrived("mesh", &Views{job: j, mesh: m})
 	j.tell("fibre field", 0.1)
 	l, layKey, err := j.layStage(ctx, m, meshKey)
@@ -345,6 +346,7 @@ type StressRecord struct {
 	Material   string             `json:"material"`
 	Elements   int                `json:"elements"`
 	ErrorShare float64            `json:"energy_error_share"`
+	Mesh       MeshRecord         `json:"mesh"`
 	Cases      []StressCaseRecord `json:"cases"`
 }
 
@@ -380,7 +382,7 @@ func (j *Job) Stress(ctx context.Context, id string) (*StressRecord, error) {
 	d := &res.Designs[0]
 	r := &Results{Part: j.in.part, job: j}
 	full := r.designRecord(d)
-	out := &StressRecord{Job: j.file.Name, InputHash: j.in.hash.String(), Material: d.Name, Elements: len(m.Mesh.Tris), ErrorShare: m.Error}
+	out := &StressRecord{Job: j.file.Name, InputHash: j.in.hash.String(), Material: d.Name, Elements: len(m.Mesh.Tris), ErrorShare: m.Record.Error, Mesh: m.Record}
 	for i, c := range full.Cases {
 		s := StressCaseRecord{Case: c.Case, Stiffness: c.Stiffness, Margins: c.Margins}
 		for _, v := range m.Reference[i].PerTri {

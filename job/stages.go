@@ -41,7 +41,7 @@ const (
 type meshed struct {
 	Mesh      *mesh.Mesh
 	Reference []Principal
-	Error     float64
+	Record    MeshRecord
 }
 
 // Principal is the principal stress of one case in a sheet of one even
@@ -79,7 +79,7 @@ func (j *Job) makeMesh(ctx context.Context) (meshed, error) {
 	if err != nil {
 		return meshed{}, j.numbersOrInput(ctx, err)
 	}
-	out := meshed{Mesh: a.Mesh, Error: a.Error}
+	out := meshed{Mesh: a.Mesh, Record: newMeshRecord(a, j.tolerance())}
 	for i := range a.Solution.Cases {
 		out.Reference = append(out.Reference, j.principal(a.System, &a.Solution.Cases[i], sheet))
 	}
