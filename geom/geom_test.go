@@ -268,3 +268,15 @@ func ExampleRegion_Inset() {
 	fmt.Printf("%d region, end radius %.1f mm\n", len(inner), inner[0].Outer[1].Radius())
 	// Output: 1 region, end radius 3.0 mm
 }
+
+// TestPredicatesOfNoNumbers: what is no number has no sign, and does not panic.
+func TestPredicatesOfNoNumbers(t *testing.T) {
+	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		p := geom.Point{bad, 1}
+		for i, got := range []float64{geom.Orient(p, geom.Point{1, 0}, geom.Point{0, 1}), geom.Orient(geom.Point{1, 0}, geom.Point{0, 1}, p), geom.InCircle(geom.Point{1, 0}, geom.Point{0, 1}, geom.Point{-1, 0}, p)} {
+			if !math.IsNaN(got) {
+				t.Errorf("%g, %d: %g", bad, i, got)
+			}
+		}
+	}
+}

@@ -28,7 +28,7 @@ const (
 
 // Orient returns a number whose sign is exactly that of the area of the
 // triangle a b c: positive when c lies left of the line from a to b, zero when
-// on it, for any finite coordinates.
+// on it, for any finite coordinates; NaN where one is none.
 func Orient(a, b, c Point) float64 {
 	l := (a.X - c.X) * (b.Y - c.Y)
 	r := (a.Y - c.Y) * (b.X - c.X)
@@ -50,7 +50,7 @@ func orientExact(a, b, c Point) float64 {
 
 // InCircle returns a number whose sign is exactly: positive when d lies inside
 // the circle through a, b, c (counter-clockwise), negative outside, zero on
-// it, for any finite coordinates.
+// it, for any finite coordinates; NaN where one is none.
 func InCircle(a, b, c, d Point) float64 {
 	adx, ady := a.X-d.X, a.Y-d.Y
 	bdx, bdy := b.X-d.X, b.Y-d.Y
@@ -105,11 +105,27 @@ func crossRational(ax, ay, bx, by *big.Rat) *big.Rat {
 	return l.Sub(l, new(big.Rat).Mul(ay, bx))
 }
 
+// allFinite reports whether the points have coordinates that are numbers.
+func allFinite(points ...Point) bool {
+	for _, p := range points {
+		if !finite(p.X) || !finite(p.Y) {
+			return false
+		}
+	}
+	return true
+}
+
 func orientRational(a, b, c Point) float64 {
+	if !allFinite(a, b, c) {
+		return math.NaN()
+	}
 	return float64(crossRational(rational(a.X, c.X), rational(a.Y, c.Y), rational(b.X, c.X), rational(b.Y, c.Y)).Sign())
 }
 
 func inCircleRational(a, b, c, d Point) float64 {
+	if !allFinite(a, b, c, d) {
+		return math.NaN()
+	}
 	var x, y, lift [3]*big.Rat
 	for i, p := range [3]Point{a, b, c} {
 		x[i], y[i] = rational(p.X, d.X), rational(p.Y, d.Y)

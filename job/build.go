@@ -55,7 +55,7 @@ func pickOf(t FeatureTable) part.Pick {
 		p.Kind, p.Near, p.Diameter = part.Hole, pointOf(h.Near), float64(h.Diameter)
 		return p
 	}
-	p.Kind, p.Near, p.Layer, p.End = part.Side, pointOf(t.Side.Near), t.Side.Layer, t.Side.End
+	p.Kind, p.Near, p.Layer, p.Face, p.End = part.Side, pointOf(t.Side.Near), t.Side.Layer, t.Side.Face, t.Side.End
 	return p
 }
 

@@ -54,6 +54,7 @@ type HolePick struct {
 type SidePick struct {
 	Near  *[2]Length `toml:"near" json:"near,omitempty" jsonschema_description:"The edge nearest to this point."`
 	Layer string     `toml:"layer" json:"layer,omitempty" jsonschema_description:"The edges drawn on this drawing layer."`
+	Face  string     `toml:"face" json:"face,omitempty" jsonschema_description:"Of a solid: the edges of this upright face. Faces are called flat-1, flat-2 …, round-1 …; sinew new lists them, and so does the message for a name that is not there."`
 	End   string     `toml:"end" json:"end,omitempty" jsonschema:"enum=left,enum=right,enum=top,enum=bottom" jsonschema_description:"The straight edge at the part's extreme in this direction."`
 }
 

@@ -35,6 +35,7 @@ type newJob struct {
 	Bottom, Top, Along, Cross int    // layers
 	Holes                     []newHole
 	Ends                      []string // sides that are held or loaded
+	Faces                     []string // upright faces of a solid
 }
 
 // drawnPart is the part's table of a new job with a drawing.

@@ -55,6 +55,7 @@ func (n *newJob) solidRegion(name string, data []byte) (geom.Region, error) {
 	if err != nil {
 		return geom.Region{}, err
 	}
+	n.Faces = wordFaces(solid.NameWalls(slabs))
 	region, _, err := planOf(slabs)
 	return region, err
 }
@@ -114,4 +115,24 @@ func (n *newJob) planStack(height float64, p *printer.Card) {
 			n.Along = composite - 2*n.Cross
 		}
 	}
+}
+
+// mostFaces bounds the faces that a new job lists.
+const mostFaces = 24
+
+// wordFaces describes the upright faces that a side may be picked by.
+func wordFaces(walls []solid.Wall) []string {
+	var out []string
+	for _, w := range walls[:min(len(walls), mostFaces)] {
+		text := fmt.Sprintf("%s: (%s, %s) to (%s, %s)", w.Name, plainNumber(w.Edge.A.X), plainNumber(w.Edge.A.Y), plainNumber(w.Edge.B.X), plainNumber(w.Edge.B.Y))
+		if w.Edge.IsArc() {
+			c := w.Edge.Center()
+			text = fmt.Sprintf("%s: radius %s around (%s, %s)", w.Name, plainNumber(w.Edge.Radius()), plainNumber(c.X), plainNumber(c.Y))
+		}
+		out = append(out, fmt.Sprintf("%s, z = %s to %s", text, plainNumber(w.Bottom), plainNumber(w.Top)))
+	}
+	if more := len(walls) - mostFaces; more > 0 {
+		out = append(out, fmt.Sprintf("and %d more", more))
+	}
+	return out
 }

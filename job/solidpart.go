@@ -71,6 +71,17 @@ func (p *PartTable) checkSource(l *faultList) {
 	}
 }
 
+// checkFace notes a pick by what the part's file does not have: faces belong
+// to solids, layers to drawings.
+func (p *PartTable) checkFace(key string, s *SidePick, l *faultList) {
+	switch {
+	case s.Face != "" && p.Solid == "":
+		l.add(key+".face", "does not go with a drawing", "pick with near, layer or end")
+	case s.Layer != "" && p.Solid != "":
+		l.add(key+".layer", "does not go with a solid", "pick with near, face or end")
+	}
+}
+
 // readSolidFile reads a surface by its file's extension.
 func readSolidFile(name string, data []byte, units string) (*drawing.Surface, error) {
 	s := drawing.Settings{Units: units}
@@ -138,6 +149,7 @@ func (j *Job) readSolid(in *inputs) (geom.Region, []string, error) {
 	if err != nil {
 		return none, nil, asInput(t.Solid, "", err)
 	}
+	solid.NameWalls(slabs)
 	region, steps, err := planOf(slabs)
 	in.body, in.slabs = body, slabs
 	return region, slices.Concat(surface.Notes, repairNotes(body), notes, steps), asInput(t.Solid, "", err)

@@ -182,9 +182,39 @@ func TestSolidRunsAgainWhenLayersChange(t *testing.T) {
 	if again := keyNow(); again != first {
 		t.Error("the key differs for the same job")
 	}
-	files[FileName] = strings.Replace(files[FileName], "bottom = 1", "bottom = 2", 1)
+	files[FileName] = strings.Replace(files[FileName], "bottom = 1, top = 1", "bottom = 2, top = 0", 1)
 	if other := keyNow(); other == first {
 		t.Error("the key does not know the layers")
+	}
+}
+
+// TestFacesAreNamed: a side is picked by its face; faces that are not there are
+// answered with those that are.
+func TestFacesAreNamed(t *testing.T) {
+	files := map[string]string{"a.3mf": string(shapes.ThreeMF(shapes.Prism(sampleRegion(t), 0, 1.04, 0.01)))}
+	withFace := func(lines, face string) error {
+		files[FileName] = strings.Replace(solidText(lines), "[[support]]", "[[feature]]\nname = \"side\"\nside = { "+face+" }\n\n[[support]]", 1)
+		j, err := Open(writeFiles(t, files), Options{})
+		if err == nil {
+			defer j.Close()
+			f := j.in.part.Features[2]
+			if e := j.in.part.Region.Loops()[f.Loop][f.Edges[0]]; f.Name != "side" || e.Label != "flat-1" {
+				t.Errorf("feature %+v on edge %+v", f, e)
+			}
+		}
+		return err
+	}
+	if err := withFace("solid = \"a.3mf\"\nup = \"z\"", `face = "flat-1"`); err != nil {
+		t.Error(err)
+	}
+	for _, c := range [][3]string{
+		{"solid = \"a.3mf\"\nup = \"z\"", `face = "flat-7"`, "no edge lies on face \"flat-7\"; the outline has flat-1, flat-2"},
+		{"solid = \"a.3mf\"\nup = \"z\"", `layer = "0"`, "feature[2].side.layer: does not go with a solid"},
+		{"drawing = \"a.dxf\"\nthickness = \"1 mm\"", `face = "flat-1"`, "feature[2].side.face: does not go with a drawing"},
+	} {
+		if err := withFace(c[0], c[1]); err == nil || !strings.Contains(err.Error(), c[2]) {
+			t.Errorf("%s: %v, want %q", c[1], err, c[2])
+		}
 	}
 }
 

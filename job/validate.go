@@ -86,19 +86,20 @@ func (f *File) checkFeatures(l *faultList) {
 			l.within(key+".hole.diameter", float64(t.Hole.Diameter), 0, maxExtent, "a diameter such as \"8 mm\"")
 		case t.Side != nil:
 			t.Side.check(key+".side", l)
+			f.Part.checkFace(key+".side", t.Side, l)
 		}
 	}
 }
 
 func (s *SidePick) check(key string, l *faultList) {
 	given := 0
-	for _, has := range []bool{s.Near != nil, s.Layer != "", s.End != ""} {
+	for _, has := range []bool{s.Near != nil, s.Layer != "", s.Face != "", s.End != ""} {
 		if has {
 			given++
 		}
 	}
 	if given != 1 {
-		l.add(key, "needs exactly one way to pick", "give near, layer or end")
+		l.add(key, "needs exactly one way to pick", "give near, layer, face or end")
 	}
 	if s.End != "" {
 		l.oneOf(key+".end", s.End, "left", "right", "top", "bottom")

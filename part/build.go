@@ -18,6 +18,7 @@ type Pick struct {
 	Near     *geom.Point // a hole: inside it or nearest to it; a side: the nearest edge
 	Diameter float64     // of a round hole, mm; 0: any
 	Layer    string      // a side: the edges drawn on this drawing layer
+	Face     string      // a side: the edges of this face of a solid, by their label
 	End      string      // a side: left, right, top or bottom
 }
 
@@ -163,19 +164,21 @@ func shown(v float64) float64 { return math.Round(v*1000) / 1000 }
 
 func pickSide(r geom.Region, p Pick) (Feature, error) {
 	given := 0
-	for _, has := range []bool{p.Near != nil, p.Layer != "", p.End != ""} {
+	for _, has := range []bool{p.Near != nil, p.Layer != "", p.Face != "", p.End != ""} {
 		if has {
 			given++
 		}
 	}
 	if given != 1 {
-		return Feature{}, errors.New("a side is picked in exactly one way: near, layer or end")
+		return Feature{}, errors.New("a side is picked in exactly one way: near, layer, face or end")
 	}
 	switch {
 	case p.Near != nil:
 		return sideNear(r, *p.Near)
 	case p.Layer != "":
-		return sideOnLayer(r, p.Layer)
+		return sideLabelled(r, "drawing layer", p.Layer)
+	case p.Face != "":
+		return sideLabelled(r, "face", p.Face)
 	}
 	return sideAtEnd(r, p.End)
 }
@@ -209,7 +212,8 @@ func wordEdge(e geom.Edge) string {
 	return fmt.Sprintf("(%.4g, %.4g) to (%.4g, %.4g)", e.A.X, e.A.Y, e.B.X, e.B.Y)
 }
 
-func sideOnLayer(r geom.Region, layer string) (Feature, error) {
+// sideLabelled picks the edges with a label; kind is what labels stand for.
+func sideLabelled(r geom.Region, kind, layer string) (Feature, error) {
 	var layers, on []string // of all edges; loops that hold the layer, worded
 	var edges []int
 	loop := -1
@@ -233,9 +237,9 @@ func sideOnLayer(r geom.Region, layer string) (Feature, error) {
 		return connectedSide(r, loop, edges)
 	case 0:
 		slices.Sort(layers)
-		return Feature{}, fmt.Errorf("no edge lies on drawing layer %q; the outline has %s", layer, strings.Join(layers, ", "))
+		return Feature{}, fmt.Errorf("no edge lies on %s %q; the outline has %s", kind, layer, strings.Join(layers, ", "))
 	}
-	return Feature{}, fmt.Errorf("%d loops have edges on drawing layer %q (%s); pick one with near, or draw each on a layer of its own", len(on), layer, strings.Join(on, ", "))
+	return Feature{}, fmt.Errorf("%d loops have edges on %s %q (%s); pick one with near, or draw each on a layer of its own", len(on), kind, layer, strings.Join(on, ", "))
 }
 
 // connectedSide insists that the edges follow each other along their loop.

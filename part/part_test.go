@@ -40,6 +40,7 @@ func TestFeatures(t *testing.T) {
 		"not round":        {Pick{Kind: Hole, Near: at(70, 20)}, 3, 0, 4},
 		"side by point":    {Pick{Kind: Side, Near: at(50, 39)}, 0, 0, 1},
 		"side by layer":    {Pick{Kind: Side, Layer: "LEFT"}, 0, 0, 1},
+		"side by face":     {Pick{Kind: Side, Face: "LEFT"}, 0, 0, 1},
 		"right end":        {Pick{Kind: Side, End: "right"}, 0, 0, 1},
 		"edge of a cutout": {Pick{Kind: Side, Near: at(70, 18.1)}, 3, 0, 1},
 	} {
@@ -68,6 +69,7 @@ func TestAmbiguousPicks(t *testing.T) {
 		"no such size":       {plate(), Pick{Kind: Hole, Diameter: 5}, "no hole fits; the part has 8 mm at (10, 20), 16 mm at (45, 20), not round at (70, 20)"},
 		"no holes":           {geom.Region{Outer: plate().Outer}, Pick{Kind: Hole, Near: at(0, 0)}, "the part has no holes"},
 		"a corner":           {plate(), Pick{Kind: Side, Near: at(-1, -1)}, "2 edges are equally near ((0, 0) to (100, 0), (0, 40) to (0, 0))"},
+		"no such face":       {plate(), Pick{Kind: Side, Face: "flat-9"}, `no edge lies on face "flat-9"; the outline has`},
 		"no such layer":      {plate(), Pick{Kind: Side, Layer: "RIGHT"}, `no edge lies on drawing layer "RIGHT"; the outline has`},
 		"on two loops":       {two, Pick{Kind: Side, Layer: "LEFT"}, `2 loops have edges on drawing layer "LEFT"`},
 		"two runs":           {plate(), Pick{Kind: Side, Layer: ""}, "exactly one way"},
