@@ -130,9 +130,15 @@ func function(name string) (scale float64, whole, ok bool) {
 func pieces(name, text string, fields []string) ([][]piece, error) {
 	tree := parse.New(name)
 	tree.Mode = parse.SkipFuncCheck
-	tree, err := tree.Parse(text, "", "", map[string]*parse.Tree{})
+	all := map[string]*parse.Tree{}
+	tree, err := tree.Parse(text, "", "", all)
 	if err != nil {
 		return nil, fmt.Errorf("%s", strings.TrimPrefix(err.Error(), "template: "))
+	}
+	for other := range all {
+		if other != name {
+			return nil, fmt.Errorf("{{define}} and {{block}} are not allowed; templates hold text and values such as {{.Temperature}}")
+		}
 	}
 	lines := [][]piece{nil}
 	if tree.Root == nil {
