@@ -53,6 +53,9 @@ func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 	case strand.Patch:
 		class, feed = Patching, w.card.CoverFeed
 	}
+	if w.feeds > 0 {
+		feed = w.feeds
+	}
 	feed = math.Min(feed, w.card.Plastic.FeedMax)
 	if w.first {
 		feed = math.Min(feed, w.card.FirstFeed)

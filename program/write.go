@@ -30,9 +30,22 @@ type Settings struct {
 	TowPerMetre        float64 // price
 	Name, Hash, Advice string  // for the head: the job, its hash, the caution
 
+	// Temperatures and Feeds, where given, hold layer by layer for the plastic
+	// nozzle and for plain beads, °C and mm/s, within the card's limits: prints
+	// that find out what a plastic wants.
+	Temperatures, Feeds []float64
+
 	// TooHot lets temperatures pass that are over the printer's limits: the
 	// user has seen the finding and allowed it.
 	TooHot bool
+}
+
+// temperature is that of a nozzle when it is taken first.
+func (s Settings) temperature(k printer.ToolKind) float64 {
+	if k == printer.PlasticTool && len(s.Temperatures) > 0 {
+		return s.Temperatures[0]
+	}
+	return s.PlasticTemperature
 }
 
 // place returns the shift from the drawing to the bed.
@@ -55,6 +68,18 @@ func validate(pr *strand.Print, c *printer.Card, s Settings) error {
 	}
 	if c.Process == printer.CoExtruded && !(s.TowArea > 0) {
 		say("the tow's section is not given; name a tow card")
+	}
+	for i, t := range s.Temperatures {
+		if !(t > 0) || t > c.NozzleMax && !s.TooHot {
+			say("layer %d: %.0f °C is not within the nozzle's limit, %.0f °C", i, t, c.NozzleMax)
+			break
+		}
+	}
+	for i, f := range s.Feeds {
+		if !(f > 0) {
+			say("layer %d: a feed of %g mm/s", i, f)
+			break
+		}
 	}
 	for _, l := range pr.Layers {
 		if !(l.Height > 0) {
@@ -130,6 +155,7 @@ type writer struct {
 	timer     *printer.Timer
 	bends     bends
 	spools    spoolState
+	feeds     float64 // of plain beads in the layer; 0: the card's
 	sum       Summary
 }
 
@@ -181,6 +207,13 @@ func (w *writer) layer(l *strand.Layer) {
 	if l.Index == 1 {
 		w.template("fan", printer.Values{"Share": w.card.Fan})
 	}
+	if k := l.Index; k < len(w.set.Temperatures) && w.hasTool && (k == 0 || w.set.Temperatures[k] != w.set.Temperatures[k-1]) {
+		w.heat("nozzle_wait", printer.PlasticTool, w.set.Temperatures[k])
+	}
+	w.feeds = 0
+	if l.Index < len(w.set.Feeds) {
+		w.feeds = w.set.Feeds[l.Index]
+	}
 	strandsFirst := !w.hasTool || w.tool == printer.CompositeTool
 	if strandsFirst {
 		w.strands(l)
@@ -214,7 +247,7 @@ func (w *writer) take(k printer.ToolKind) {
 	}
 	t := w.card.Tool(k)
 	w.template("tool", printer.Values{"Tool": float64(t.Number)})
-	w.heat("nozzle_wait", k, w.set.PlasticTemperature)
+	w.heat("nozzle_wait", k, w.set.temperature(k))
 	w.timer.Pause(w.card.SwapTime, int(Swapping))
 	w.tool, w.hasTool, w.known = k, true, false
 	w.count()
