@@ -49,10 +49,10 @@ func cardReader(dir string, o Options) *Job {
 // CardState is a card as an editor shows it.
 type CardState struct {
 	ShownCard
-	Text     string  `json:"text"`
-	Editable bool    `json:"editable" doc:"it lies in the job's folder; others are edited as copies"`
-	Version  string  `json:"text_version" doc:"SHA-256 of the text: the base of a change"`
-	Faults   []Fault `json:"faults"`
+	Text        string  `json:"text"`
+	Editable    bool    `json:"editable" doc:"it lies in the job's folder; others are edited as copies"`
+	TextVersion string  `json:"text_version" doc:"SHA-256 of the text: the base of a change"`
+	Faults      []Fault `json:"faults"`
 }
 
 // JobCard shows a card that a job can name.
@@ -65,7 +65,7 @@ func JobCard(dir string, o Options, kind, id string) (*CardState, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &CardState{ShownCard: ShownCard{CardEntry: CardEntry{Kind: kind, ID: id, Origin: "own"}, Values: []CardValue{}}, Text: string(text), Version: versionOf(text), Faults: []Fault{}}
+	s := &CardState{ShownCard: ShownCard{CardEntry: CardEntry{Kind: kind, ID: id, Origin: "own"}, Values: []CardValue{}}, Text: string(text), TextVersion: versionOf(text), Faults: []Fault{}}
 	_, err = os.Stat(filepath.Join(dir, filepath.FromSlash(ownCard(kind, id))))
 	s.Editable = err == nil
 	c, err := card.Parse(text, id+".toml")

@@ -42,6 +42,7 @@ func send(t *testing.T, req *http.Request, out any) int {
 	if err != nil {
 		t.Fatal(err)
 	}
+	describeOnce().check(t, req.Method, req.URL.EscapedPath(), res.StatusCode, res.Header.Get("Content-Type"), data)
 	switch out := out.(type) {
 	case nil:
 	case *[]byte:

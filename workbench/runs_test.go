@@ -391,16 +391,16 @@ func TestCardRoutes(t *testing.T) {
 		var p Problem
 		return call(t, h.URL, "PUT", "/api/jobs/hanger/cards/plastic/my-polyamide", map[string]any{"base": base, "text": text}, &p), p
 	}
-	if code, p := put(mine.Version, strings.Replace(mine.Text, "g/cm³", "N", 1)); code != 422 || len(p.Faults) == 0 || p.Faults[0].Line == 0 {
+	if code, p := put(mine.TextVersion, strings.Replace(mine.Text, "g/cm³", "N", 1)); code != 422 || len(p.Faults) == 0 || p.Faults[0].Line == 0 {
 		t.Errorf("a card with a fault: status %d, %+v", code, p)
 	}
-	if code, _ := put(mine.Version, strings.Replace(mine.Text, `id = "my-polyamide"`, `id = "polyamide"`, 1)); code != 422 {
+	if code, _ := put(mine.TextVersion, strings.Replace(mine.Text, `id = "my-polyamide"`, `id = "polyamide"`, 1)); code != 422 {
 		t.Errorf("a card of another id: status %d", code)
 	}
 	if code, _ := put("0", mine.Text+"# x\n"); code != 409 {
 		t.Errorf("a card on an old base: status %d", code)
 	}
-	if code, p := put(mine.Version, mine.Text+"# x\n"); code != 200 {
+	if code, p := put(mine.TextVersion, mine.Text+"# x\n"); code != 200 {
 		t.Errorf("status %d, %+v", code, p)
 	}
 	rows := map[string]int{
