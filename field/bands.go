@@ -41,6 +41,15 @@ func (f *fitter) band(r *Request, loops []int, distance func(geom.Point) float64
 	return out, note
 }
 
+// loopOf is a loop of either shape.
+func (p *planner) loopOf(r *Request) (Family, string, error) {
+	if r.Eight {
+		return p.eight(r, p.list)
+	}
+	f, note := p.loop(r, p.list)
+	return f, note, nil
+}
+
 // loop runs around one hole or the hull of two. A further hole in the way of
 // the first turn is taken into the hull: the loop runs around it too.
 func (f *fitter) loop(r *Request, list []stretch) (Family, string) {

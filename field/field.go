@@ -15,6 +15,7 @@ const (
 	Loop                 // turns around holes or pairs of holes
 	Rim                  // turns along the outline
 	Drawn                // given paths, one strand each
+	Rib                  // straight ribs at one angle: single strands or bundles
 )
 
 // Family is a set of strands that share one phase. Strands are the level
@@ -36,12 +37,17 @@ type Family struct {
 	TiedPhases []float64
 	Angle      float64 // of a Straight family, rad
 	Turns      int     // of Loop and Rim
+	// Levels are the phases of a Rib family's strands, rising; nil in families
+	// whose strands lie a whole number apart.
+	Levels []float64
 	// Paths of a Drawn family are its strands' centre lines as given; its Phase
 	// says nothing. Spacing is the width of bead, mm, that a strand with no
 	// neighbour counts for in the plan.
 	Paths   []geom.Path
 	Spacing float64
 	Smooth  bool // whether the paths may be smoothed
+	// Mirrored, where given, are the paths of the family's shifted layers.
+	Mirrored []geom.Path
 }
 
 // Layer is one composite layer of the lay-up.

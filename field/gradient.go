@@ -86,7 +86,7 @@ func (f *Family) FibreAt(g *Gradient, i int) Fibre {
 	if g.drawn != nil {
 		return g.drawn[i]
 	}
-	if !g.Covers(i, f.Active) {
+	if !g.Covers(i, f.Active) || f.Levels != nil && !f.nearLevel(g.value(i, f.Phase)) {
 		return Fibre{}
 	}
 	v := g.At(i, f.Phase)
@@ -102,7 +102,7 @@ func (f *Family) Length() float64 {
 	s := newSpace(f.Mesh)
 	sum := 0.0
 	for p, v := range s.gradients(f.Phase) {
-		if f.Active == nil || f.Active[p/perTri] {
+		if (f.Active == nil || f.Active[p/perTri]) && (f.Levels == nil || f.nearLevel(s.valueAt(p, f.Phase))) {
 			sum += s.weight[p] * v.Norm()
 		}
 	}

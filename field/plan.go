@@ -64,11 +64,19 @@ func (p *planner) place() error {
 		case Straight:
 			f = p.straight(r)
 		case Loop:
-			f, note = p.loop(r, p.list)
+			var err error
+			if f, note, err = p.loopOf(r); err != nil {
+				return err
+			}
 		case Rim:
 			f, note = p.rim(r)
 		case Drawn:
 			f = p.drawn(r)
+		case Rib:
+			var err error
+			if f, err = p.ribs(r); err != nil {
+				return err
+			}
 		}
 		if note != "" {
 			p.layup.Notes = append(p.layup.Notes, note)
@@ -367,10 +375,11 @@ func (p *planner) stack() {
 	p.layup.Locked = p.set.locks()
 }
 
-// unshiftDrawn takes the shift off given paths, which lie where they are given.
+// unshiftDrawn takes the shift off given paths and ribs, which lie where they
+// are given.
 func (l *Layup) unshiftDrawn() {
 	for y := range l.Layers {
-		if l.Families[l.Layers[y].Family].Paths != nil {
+		if !l.Families[l.Layers[y].Family].shifts() {
 			l.Layers[y].Shift = 0
 		}
 	}

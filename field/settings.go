@@ -26,10 +26,14 @@ type Request struct {
 	Kind    Kind
 	Layers  int     // how many layers hold it
 	Spacing float64 // mean distance of strands, mm; 0 means 1 mm
-	Angle   float64 // of a Straight family, rad
+	Angle   float64 // of a Straight or a Rib family, rad
 	Around  []int   // Loop: one hole feature of the part, or two that the loop joins
 	Turns   int     // of Loop and Rim; 0 means 3
+	Eight   bool    // of a Loop that joins two round holes: figures of eight
 	Fit     Fit
+	Pitch   float64     // of a Rib family: distance of ribs, mm
+	Bundle  int         // strands side by side in a rib; 0 means 1
+	ByLoad  bool        // ribs that carry more get more strands, as many in all
 	Paths   []geom.Path // of a Drawn family
 	Smooth  bool        // whether they may be smoothed
 	// Into names the family in whose layers the strands of a Drawn family lie,
@@ -106,7 +110,7 @@ func (s Settings) withDefaults() Settings {
 			r.Turns = defaultTurns
 		}
 		if r.Name == "" {
-			r.Name = [...]string{"steered", "straight", "loop", "rim", "drawn"}[r.Kind]
+			r.Name = [...]string{"steered", "straight", "loop", "rim", "drawn", "ribs"}[r.Kind]
 		}
 	}
 	if s.Progress == nil {
@@ -135,7 +139,7 @@ func (s Settings) validate(in *Input) error {
 		if math.IsNaN(r.Angle) || math.IsInf(r.Angle, 0) {
 			errs = append(errs, fmt.Errorf("%s: the angle is not a number", who))
 		}
-		errs = append(errs, r.validateLoop(in, who), s.validateDrawn(i, who))
+		errs = append(errs, r.validateLoop(in, who), s.validateDrawn(i, who), r.validateRibs(who))
 	}
 	if layers == 0 {
 		errs = append(errs, errors.New("no family has a layer: ask for at least one"))
@@ -156,6 +160,9 @@ func (r *Request) validateLoop(in *Input, who string) error {
 	for _, f := range r.Around {
 		if f < 0 || f >= len(in.Part.Features) || in.Part.Features[f].Loop == 0 {
 			return fmt.Errorf("%s: feature %d is not a hole that a loop can run around", who, f)
+		}
+		if r.Eight && (len(r.Around) != 2 || in.Part.Features[f].Diameter == 0) {
+			return fmt.Errorf("%s: a figure of eight joins two round holes", who)
 		}
 	}
 	return nil

@@ -169,6 +169,9 @@ func (j *Job) checkFamilies(in *inputs) error {
 			if n := j.feature(in.part, at, name); n >= 0 && in.part.Features[n].Loop == 0 {
 				j.faults.add(at, fmt.Sprintf("%q is no hole", name), "name a hole that the loop runs around")
 			}
+			if n := j.feature(in.part, at, name); t.FigureEight && n >= 0 && in.part.Features[n].Diameter == 0 {
+				j.faults.add(at, fmt.Sprintf("%q is not round", name), "a figure of eight runs around round holes; delete figure_eight")
+			}
 			if k > 0 && name == t.Around[0] {
 				j.faults.add(at, fmt.Sprintf("names %q twice", name), "name one hole, or two that the loop joins")
 			}

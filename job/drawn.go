@@ -153,3 +153,26 @@ func (j *Job) checkPaths(key string, paths []geom.Path, r geom.Region) {
 		}
 	}
 }
+
+// maxBundle bounds the strands of one rib.
+const maxBundle = 100
+
+// checkRibs notes what a family says about ribs and should not, or does not say.
+func (t *FamilyTable) checkRibs(key string, l *faultList) {
+	if t.Kind == "ribs" {
+		if t.Pitch == 0 {
+			l.add(key+".pitch", "is missing", "give the distance from rib to rib, such as \"20 mm\"")
+		}
+		l.within(key+".pitch", float64(t.Pitch), 0, maxExtent, "a distance such as \"20 mm\"")
+		l.within(key+".bundle", float64(t.Bundle), 0, maxBundle, "1 to 100 strands")
+		return
+	}
+	for _, k := range []struct {
+		name  string
+		given bool
+	}{{"pitch", t.Pitch != 0}, {"bundle", t.Bundle != 0}, {"by_load", t.ByLoad}} {
+		if k.given {
+			l.add(key+"."+k.name, "does not go with "+t.Kind, "delete it, or make the family ribs")
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"math"
 	"strings"
 	"testing"
@@ -64,5 +65,54 @@ drawing_layers = ["along"]
 	defer j.Close()
 	if again.layKey(key{}) == j.layKey(key{}) {
 		t.Error("strands of a changed drawing would not be laid anew")
+	}
+}
+
+// Ribs of two angles and figures of eight run through the whole chain without a
+// finding that stops.
+func TestRibsAndFiguresOfEight(t *testing.T) {
+	text := strings.Replace(smallText, "kind = \"steered\"\nlayers = 2\nspacing = \"1.2 mm\"", `kind = "ribs"
+pitch = "9 mm"
+bundle = 2
+by_load = true
+layers = 2
+
+[[layup.family]]
+kind = "ribs"
+name = "across"
+pitch = "8 mm"
+angle = "10 °"
+layers = 2
+
+[[layup.family]]
+kind = "loop"
+around = ["left hole", "right hole"]
+figure_eight = true
+turns = 2
+layers = 2`, 1)
+	text = strings.Replace(text, `"1.04 mm"`, `"2.32 mm"`, 1)
+	dir := writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)})
+	j, err := Open(dir, Options{Workers: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	r, err := j.Run(context.Background(), Check, "check")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range r.Record.Findings {
+		if f.Severity == "stop" {
+			t.Errorf("%s in layer %d at (%.1f, %.1f): %s", f.ID, f.Layer, f.X, f.Y, f.What)
+		}
+	}
+	byFamily := map[int]int{}
+	for _, l := range r.Print.Layers {
+		for i := range l.Strands {
+			byFamily[l.Strands[i].Family]++
+		}
+	}
+	if byFamily[0] < 8 || byFamily[1] < 2 || byFamily[2] != 4 {
+		t.Errorf("strands by family: %v", byFamily)
 	}
 }

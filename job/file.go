@@ -127,12 +127,16 @@ type CoversTable struct {
 // FamilyTable is one [[layup.family]].
 type FamilyTable struct {
 	Name          string        `toml:"name" json:"name,omitempty" jsonschema_description:"What the family is called; default its kind."`
-	Kind          string        `toml:"kind" json:"kind" jsonschema:"enum=steered,enum=straight,enum=loop,enum=rim,enum=drawn" jsonschema_description:"steered: along the load, around holes; straight: at an angle; loop: turns around holes; rim: turns along the outline; drawn: paths of your own, one strand each."`
+	Kind          string        `toml:"kind" json:"kind" jsonschema:"enum=steered,enum=straight,enum=loop,enum=rim,enum=ribs,enum=drawn" jsonschema_description:"steered: along the load, around holes; straight: at an angle; loop: turns around holes; rim: turns along the outline; ribs: a lattice's ribs at one angle, further angles are further families; drawn: paths of your own, one strand each."`
 	Layers        int           `toml:"layers" json:"layers,omitempty" jsonschema_description:"How many layers hold it. Needed, but for drawn strands that lie in another family's layers (into)."`
 	Spacing       Length        `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width."`
-	Angle         Angle         `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family."`
+	Angle         Angle         `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family or of ribs."`
 	Around        []string      `toml:"around" json:"around,omitempty" names:"feature" jsonschema_description:"Loop: one hole, or two that the loop joins."`
 	Turns         int           `toml:"turns" json:"turns,omitempty" jsonschema_description:"Of a loop or a rim. Default 3."`
+	FigureEight   bool          `toml:"figure_eight" json:"figure_eight,omitempty" jsonschema_description:"Loop around two round holes: figures of eight, which cross over between the holes. Each layer holds one leg of the crossing whole, the next layer the other."`
+	Pitch         Length        `toml:"pitch" json:"pitch,omitempty" jsonschema_description:"Ribs: distance from rib to rib. It gives way a little so that a whole number of them fits the outline."`
+	Bundle        int           `toml:"bundle" json:"bundle,omitempty" jsonschema_description:"Ribs: strands side by side in a rib, at the family's spacing. Default 1."`
+	ByLoad        bool          `toml:"by_load" json:"by_load,omitempty" jsonschema_description:"Ribs: ribs that carry more get more strands, those that carry less fewer, as many in all."`
 	Drawing       string        `toml:"drawing" json:"drawing,omitempty" jsonschema_description:"Drawn: DXF or SVG file with the paths, relative to the job's folder, in the coordinates of the part's drawing."`
 	Units         string        `toml:"units" json:"units,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=in" jsonschema_description:"Unit of that drawing where it states none."`
 	DrawingLayers []string      `toml:"drawing_layers" json:"drawing_layers,omitempty" jsonschema_description:"Drawing layers to take the paths from; all when left out. A family for each drawing layer gives each its own settings."`

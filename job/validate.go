@@ -212,11 +212,15 @@ func (t *RefineTable) check(l *faultList) {
 }
 
 func (t *FamilyTable) check(key string, l *faultList) {
-	l.oneOf(key+".kind", t.Kind, "steered", "straight", "loop", "rim", "drawn")
+	l.oneOf(key+".kind", t.Kind, "steered", "straight", "loop", "rim", "ribs", "drawn")
 	if t.Into == "" {
 		l.within(key+".layers", float64(t.Layers), 1, maxLayers, "1 to 5000 layers")
 	}
 	t.checkDrawn(key, l)
+	t.checkRibs(key, l)
+	if t.FigureEight && (t.Kind != "loop" || len(t.Around) != 2) {
+		l.add(key+".figure_eight", "needs a loop around two holes", "make the family a loop and name both in around, or delete this key")
+	}
 	l.within(key+".spacing", float64(t.Spacing), 0, 50, "a spacing such as \"1 mm\"")
 	l.within(key+".turns", float64(t.Turns), 0, maxTurns, "1 to 200 turns")
 	if t.Kind == "loop" && (len(t.Around) < 1 || len(t.Around) > 2) {
@@ -228,8 +232,8 @@ func (t *FamilyTable) check(key string, l *faultList) {
 	if t.Turns != 0 && t.Kind != "loop" && t.Kind != "rim" {
 		l.add(key+".turns", "does not go with "+t.Kind, "delete it, or make the family a loop or a rim")
 	}
-	if t.Angle != 0 && t.Kind != "straight" {
-		l.add(key+".angle", "does not go with "+t.Kind, "delete it, or make the family straight")
+	if t.Angle != 0 && t.Kind != "straight" && t.Kind != "ribs" {
+		l.add(key+".angle", "does not go with "+t.Kind, "delete it, or make the family straight or ribs")
 	}
 }
 

@@ -25,10 +25,14 @@ const (
 // drawn lays the given paths of a family: snapped to the edge, cut where they
 // leave the area, smoothed where that is allowed, otherwise as they are. What
 // they break of the printer's limits is for the findings to say.
-func (m *layer) drawn(family int) []Strand {
+func (m *layer) drawn(family int, shift float64) []Strand {
 	f := &m.layup.Families[family]
+	paths := f.Paths
+	if shift != 0 && f.Mirrored != nil {
+		paths = f.Mirrored
+	}
 	var out []Strand
-	for i, path := range f.Paths {
+	for i, path := range paths {
 		path = m.snapped(path)
 		if f.Smooth {
 			path = rounded(path, cornerSpare*m.limits.radius, smoothDrift*m.limits.most)
@@ -94,7 +98,7 @@ func (m *layer) locked(family int) []Strand {
 	var out []Strand
 	for _, k := range m.layup.Locked {
 		if k.Into == family {
-			out = append(out, m.drawn(k.Drawn)...)
+			out = append(out, m.drawn(k.Drawn, 0)...)
 		}
 	}
 	return out

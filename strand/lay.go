@@ -133,7 +133,7 @@ func (m *layer) fill(out *Layer) {
 func (m *layer) lines(ly field.Layer) laid {
 	var out laid
 	if m.layup.Families[ly.Family].Paths != nil {
-		out.strands = m.drawn(ly.Family)
+		out.strands = m.drawn(ly.Family, ly.Shift)
 		return out
 	}
 	locked := m.locked(ly.Family)

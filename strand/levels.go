@@ -23,12 +23,15 @@ const (
 
 // levels returns the phases of the strands of one layer, rising.
 //
-// Without tied edges they are the integers + 1/2 + shift. Between two tied
+// A family that states its levels keeps them. Without tied edges they are the integers + 1/2 + shift. Between two tied
 // edges, whose phases need not differ by a whole number, as many strands as
 // there are spacings lie evenly, half a spacing off the edges. A shift must
 // not push a strand onto a tied edge, so that it fades towards them, no faster
 // than shiftSlope allows.
 func levels(f *field.Family, shift float64) []float64 {
+	if f.Levels != nil {
+		return slices.Clone(f.Levels)
+	}
 	lo, hi := phaseRange(f)
 	tied := tiedPhases(f)
 	var out []float64
