@@ -34,15 +34,23 @@ export async function start(dir, listen = '127.0.0.1:0') {
     })
     child.once('exit', (code) => fail(new Error(`server ended with ${code}: ${said}`)))
   })
-  const ended = new Promise((done) => child.once('exit', done))
+  let wanted = false
+  const ended = new Promise((done) =>
+    child.once('exit', (code, signal) => {
+      if (!wanted) console.error(`server ended by itself (${code ?? signal}): ${said.slice(-4000)}`)
+      done()
+    }),
+  )
   return {
     url,
     listen: new URL(url).host,
     kill: async () => {
+      wanted = true
       child.kill('SIGKILL')
       await ended
     },
     stop: async () => {
+      wanted = true
       child.kill('SIGTERM')
       await ended
     },

@@ -97,8 +97,8 @@ export class JobApi {
   restore = (id: string, base: string) => json<T.FileState>(`${this.base}/history/${encodeURIComponent(id)}/restore`, 'POST', { base })
 
   views = () => json<T.Views>(`${this.base}/views`)
-  at = (args: { x: number; y: number; design: number; case: number }, signal?: AbortSignal) => json<T.AtPoint>(`${this.base}/views/at${query(args)}`, 'GET', undefined, signal)
-  section = (args: { ax: number; ay: number; bx: number; by: number; n: number; quantity: string; design: number; case: number; layer: number }) =>
+  at = (args: { x: number; y: number; design: number; case: number; of: string | undefined }, signal?: AbortSignal) => json<T.AtPoint>(`${this.base}/views/at${query(args)}`, 'GET', undefined, signal)
+  section = (args: { ax: number; ay: number; bx: number; by: number; n: number; quantity: string; design: number; case: number; layer: number; of: string | undefined }) =>
     json<T.SectionPlot>(`${this.base}/views/section${query(args)}`)
   strand = (args: { layer: number; strand: number; case: number }) => json<T.StrandPlot>(`${this.base}/views/strand${query(args)}`)
 
@@ -108,8 +108,9 @@ export class JobApi {
     return decode(await answer.arrayBuffer())
   }
 
-  async playback(): Promise<Pack> {
-    const answer = await ask(`${this.base}/playback`)
+  /** playback fetches the program from a time on; its meta says where to go on. */
+  async playback(from: number): Promise<Pack> {
+    const answer = await ask(`${this.base}/playback${query({ from: from || undefined })}`)
     return decode(await answer.arrayBuffer())
   }
 

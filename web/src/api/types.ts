@@ -207,13 +207,11 @@ export interface Run {
   step: string
   share: number
   elapsed_s: number
-  left_s: number | null
+  left_s?: number
   arrived: string[] | null
-  version: string
   error?: string
-  faults?: Fault[]
+  faults?: Fault[] | null
   verdict?: string
-  allow?: string[] | null
 }
 
 export interface Margin {
@@ -232,9 +230,51 @@ export interface DesignCase {
   case: string
   stiffness_N_mm: number
   margins: Margin[] | null
+  by_notch_rule?: NotchRule[] | null
+  joints?: Joint[] | null
+  collapse?: Collapse
+}
+
+export interface NotchRule {
+  rule: string
+  fibre?: number
+  matrix?: number
+  least: number
+  least_by: string
+}
+
+export interface Joint {
+  feature: string
+  force_N: number
+  direction_deg: number
+  width_mm: number
+  edge_distance_mm: number
+  checks: { check: string; stress_MPa: number; strength_MPa: number; reserve_factor: number }[] | null
+}
+
+export interface Collapse {
+  first_fibre?: number
+  first_matrix?: number
+  collapse: number
+  cracked_share: number
+  broken_share: number
+  ended: string
+  curve: XY[] | null
+}
+
+/** Strength says how failure was judged, and what lies behind the margins of the print. */
+export interface Strength {
+  notch_rule: string
+  criterion: string
+  knock_downs: { id: string; title: string; fibre_tension: number; fibre_compression: number; matrix: number; interlaminar: number; stiffness: number; source: string }[] | null
+  criteria: { criterion: string; fails: string; margin: Margin; stress_MPa: [number, number, number]; fracture_angle_deg: number }[] | null
+  strand_ends?: { length_needed_mm: number; stress_MPa: number; x_mm: number; y_mm: number; composite_layer: number; case: string; reserve_factor?: number }
+  stacks: { why: string; x_mm: number; y_mm: number; Ex_MPa: number; Ey_MPa: number; Gxy_MPa: number; nuxy: number; couplings: string; bow_mm: number; span_mm: number }[] | null
+  cool_down_K: number
 }
 
 export interface Design {
+  id?: string
   name: string
   mass_g: number
   fibre_length_m: number
@@ -319,6 +359,14 @@ export interface Program {
   tool_swaps: number
   cost: number
   cost_parts: { what: string; cost: number }[] | null
+  copies?: number
+  time_each_s?: number
+  cost_each?: number
+  energy_kWh?: number
+  times?: { what: string; time_s: number }[] | null
+  tow_used_m?: number
+  plastic_of_nozzle_g?: XY
+  spool_changes?: { what: string; nozzle: string; layer: number; before: number; time_s: number }[] | null
   read_back: { strands: number; cuts: number; worst_length_difference_mm: number; plastic_volume_difference_share: number; agrees: boolean }
 }
 
@@ -339,6 +387,7 @@ export interface Rec {
   layup?: { layers: LayerRecord[]; notes?: string[] }
   cases: { name: string; factor: number; imbalance: number; residual: number; reactions: [number, number, number][] | null }[]
   designs: Design[]
+  strength?: Strength
   ratios: { against: string; case: string; first_fibre_failure: number; first_matrix_failure: number; stiffness: number; first_fibre_failure_per_mass: number }[]
   strands?: {
     count: number
@@ -367,31 +416,32 @@ export interface RunRecord {
 
 export interface Result {
   record: Rec
-  run: RunRecord | null
+  run: RunRecord
   fresh: boolean
-  version: string
 }
 
 export interface Quick {
-  version: string
   input_hash: string
   strands_of: string
   designs: Design[]
   cases: Rec['cases']
   probes: ProbeRecord[] | null
+  shortfalls: string[] | null
   seconds: number
+  note: string
 }
 
 export interface ViewLayer {
   index: number
   kind: 'plastic' | 'composite'
   family?: string
-  group?: number
+  /** Into groups; -1 for plastic. */
+  group: number
   composite: number
   top_mm: number
   height_mm: number
   strands: number
-  length_mm: number
+  strand_length_mm: number
 }
 
 export interface FieldInfo {
@@ -404,8 +454,6 @@ export interface FieldInfo {
 
 export interface Views {
   input_hash: string
-  fresh: boolean
-  running: boolean
   has: string[] | null
   cases: string[] | null
   designs: string[] | null
@@ -414,68 +462,81 @@ export interface Views {
   fields: FieldInfo[] | null
   triangles: number
   nodes: number
+  height_mm: number
 }
 
 export interface AtPoint {
   inside: boolean
   triangle: number
-  u?: XY
-  stress?: [number, number, number]
-  s1?: number
-  s2?: number
-  angle_deg?: number
-  layers?: {
-    group: number
-    family: string
-    layers: number[]
-    covered: boolean
-    angle_deg: number
-    spacing_mm: number
-    share: number
-    width_mm: number
-    reserve?: { [mode: string]: number }
-  }[]
+  displacement_mm: XY
+  stress_MPa: [number, number, number]
+  s1_MPa: number
+  s2_MPa: number
+  angle_deg: number
+  layers: LayerHere[] | null
+}
+
+export interface LayerHere {
+  composite_layers: number[] | null
+  covered: boolean
+  angle_deg: number
+  spacing_mm: number
+  tow_share: number
+  strand_stress_MPa: number
+  reserves: { mode: string; reserve_factor: number }[] | null
 }
 
 export interface SectionPlot {
-  s: number[]
-  values: (number | null)[]
   title: string
   unit: string
+  s_mm: number[] | null
+  values: (number | null)[] | null
 }
 
 export interface StrandPlot {
-  s: number[]
-  x: number[]
-  y: number[]
-  width: number[]
-  radius: (number | null)[]
-  share: number[]
-  use: (number | null)[] | null
-  stress: (number | null)[] | null
+  s_mm: number[] | null
+  x_mm: number[] | null
+  y_mm: number[] | null
+  width_mm: number[] | null
+  radius_mm: number[] | null
+  tow_share: number[] | null
+  stress_MPa?: number[] | null
+  use?: number[] | null
+}
+
+export interface DesignBrief {
+  name: string
+  mass_g: number
+  fibre_length_m: number
+  time_s: number
+  cost: number
+  stiffness_N_mm: number
+  reserve_factor: number
+  mode: string
+  case: string
 }
 
 export interface HistoryEntry {
   id: string
   when: string
   stage: string
-  job: string
   input_hash: string
-  version: string
-  passes: boolean | null
-  designs: { name: string; mass_g: number; cost: number; time_s: number; reserve: number; mode: string }[] | null
+  verdict: string
+  designs: DesignBrief[] | null
   changed: Change[] | null
 }
 
 export interface Change {
   key: string
-  before?: string
-  after?: string
+  before: string
+  after: string
 }
 
 export interface HistoryRun {
+  id: string
+  when: string
   record: Rec
-  run: RunRecord | null
+  run: RunRecord
   text: string
   strands_svg?: string
 }
@@ -494,6 +555,7 @@ export interface Card extends CardEntry {
   note?: string
   card_values: { key: string; is: string; source: string; date?: string }[]
   text: string
+  text_version: string
   editable: boolean
   faults: Fault[] | null
 }
@@ -502,7 +564,13 @@ export interface Curve {
   title: string
   x: { name: string; unit: string }
   y: { name: string; unit: string }
-  series: { name: string; x: number[]; y: number[] }[]
+  series: Series[]
+}
+
+export interface Series {
+  name: string
+  x: number[]
+  y: number[]
 }
 
 export interface DrawnPath {

@@ -56,6 +56,12 @@ export function pointRange(s: Strands, group: number): [number, number] {
   return [s.start[from] ?? 0, s.start[to] ?? 0]
 }
 
+/** Of says whose views are meant, and tells one quick analysis from the next. */
+export interface Of {
+  of: 'quick'
+  stamp: string
+}
+
 /**
  * Store fetches views and keeps them while the results they were made from
  * still stand. A view asked for twice is fetched once.
@@ -84,8 +90,10 @@ export class Store {
   principal = (loadCase: number) => this.once(`principal ${loadCase}`, () => this.api.view('principal', { case: loadCase }))
   beads = (layer: number) => this.once(`beads ${layer}`, () => this.api.view('beads', { layer }))
   coverage = (layer: number) => this.once(`coverage ${layer}`, () => this.api.view('coverage', { layer }))
-  field = (quantity: string, design: number, loadCase: number, layer: number) =>
-    this.once(`field ${quantity} ${design} ${loadCase} ${layer}`, () => this.api.view('field', { quantity, design, case: loadCase, layer }))
-  displacement = (design: number, loadCase: number) => this.once(`displacement ${design} ${loadCase}`, () => this.api.view('displacement', { design, case: loadCase }))
-  playback = () => this.once('playback', () => this.api.playback())
+  /** of names a quick analysis; left out, the last run is meant. */
+  field = (quantity: string, design: number, loadCase: number, layer: number, of?: Of) =>
+    this.once(`field ${quantity} ${design} ${loadCase} ${layer} ${of?.stamp}`, () => this.api.view('field', { quantity, design, case: loadCase, layer, of: of?.of }))
+  displacement = (design: number, loadCase: number, of?: Of) =>
+    this.once(`displacement ${design} ${loadCase} ${of?.stamp}`, () => this.api.view('displacement', { design, case: loadCase, of: of?.of }))
+  playback = (from: number) => this.once(`playback ${from}`, () => this.api.playback(from))
 }

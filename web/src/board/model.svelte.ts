@@ -5,7 +5,7 @@ import { boxOf, type Box } from '../lib/geom'
 import { Grid, TriangleFinder } from '../lib/grid'
 import { families, familiesDark, hex, table, amount, glow, type Ramp } from '../lib/ramp'
 import { fitted, type Camera } from './camera'
-import type { Store, Strands } from './data'
+import type { Of, Store, Strands } from './data'
 import { Raster } from './gl/raster'
 import { cornerTriangles, lowHigh, prepare, type MeshData } from './meshdata'
 import { quantities, shadeOf, type Quantity, type Shade } from './quantities'
@@ -80,6 +80,11 @@ export class Model {
     return composite >= 0 ? composite : layers.length - 1
   }
 
+  /** The quick analysis, where the picture shows the part as printed and the loads are newer than the run. */
+  of(design: number): Of | undefined {
+    return this.job.quick && design === 0 ? { of: 'quick', stamp: this.job.quick.input_hash } : undefined
+  }
+
   setOutline(): void {
     const loops = this.job.part?.loops
     if (!loops?.length || !this.scene) return
@@ -116,7 +121,7 @@ export class Model {
 
   async loadField(q: Quantity, design: number, loadCase: number, layer: number, dark: boolean): Promise<void> {
     const pack = await notices.guard(() =>
-      this.store.field(q.field, q.needs.includes('design') ? design : 0, q.needs.includes('case') ? loadCase : 0, q.needs.includes('layer') ? layer : -1),
+      this.store.field(q.field, design, q.needs.includes('case') ? loadCase : 0, q.needs.includes('layer') ? layer : -1, this.of(design)),
     )
     if (!pack || !this.mesh) return
     this.arrived.push({ what: 'field', at: performance.now() })
@@ -127,7 +132,7 @@ export class Model {
   }
 
   async loadMove(design: number, loadCase: number): Promise<void> {
-    const pack = await notices.guard(() => this.store.displacement(design, loadCase))
+    const pack = await notices.guard(() => this.store.displacement(design, loadCase, this.of(design)))
     if (!pack || !this.mesh) return
     const u = pack.f32('u')
     this.scene?.setMove(u)
@@ -198,7 +203,7 @@ export class Model {
     this.fresh++
   }
 
-  playback = () => this.store.playback()
+  playback = (from: number) => this.store.playback(from)
 }
 
 function flipped(r: Ramp): Ramp {

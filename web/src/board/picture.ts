@@ -21,7 +21,7 @@ export function inksOf(element: Element): Inks {
 function shownLayers(m: Model): ShownLayer[] {
   const layers = m.job.views?.layers ?? []
   const thickness = m.job.part?.thickness_mm ?? 1
-  if (!layers.length) return [{ z0: 0, z1: thickness, group: undefined, composite: false }]
+  if (!layers.length) return [{ z0: 0, z1: thickness, group: -1, composite: false }]
   const top = m.view.layer >= 0 ? m.topLayer : layers.length - 1
   return layers.slice(0, top + 1).map((l) => {
     const z0 = (l.top_mm - l.height_mm) * m.view.apart
@@ -40,7 +40,7 @@ export function pictureOf(m: Model, playing: Playing, inks: Inks): Picture {
     camera: m.camera,
     inks,
     thickness: m.job.part?.thickness_mm ?? 0,
-    layers: round ? layers : [{ z0: 0, z1: 0, group: plan?.group, composite: plan?.kind === 'composite' }],
+    layers: round ? layers : [{ z0: 0, z1: 0, group: plan?.group ?? -1, composite: plan?.kind === 'composite' }],
     solid: round,
     surface: field || (view.move > 0 && m.mesh !== null && m.displacement !== null),
     meshLines: m.mesh !== null && (view.show === 'mesh' || view.meshLines),

@@ -20,7 +20,7 @@ export interface Quantity {
 
 /** quantities lists what is there, reserve factors first. */
 export function quantities(fields: readonly FieldInfo[]): Quantity[] {
-  const plain = fields.map((f) => ({ id: f.id, title: f.title, unit: f.unit, field: f.id, diverges: f.diverges, needs: f.needs ?? [], inverse: false }))
+  const plain = fields.map((f) => ({ id: f.id, title: f.title, unit: f.unit.startsWith('1') ? '' : f.unit, field: f.id, diverges: f.diverges, needs: f.needs ?? [], inverse: false }))
   const inverse = plain
     .filter((q) => q.id.startsWith('index.'))
     .map((q) => ({ ...q, id: `reserve.${q.id.slice(6)}`, title: `reserve factor, ${wording[q.id.slice(6)] ?? q.id.slice(6)}`, unit: '', inverse: true }))

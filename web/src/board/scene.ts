@@ -27,7 +27,8 @@ export interface Inks {
 export interface ShownLayer {
   z0: number
   z1: number
-  group: number | undefined
+  /** Whose strands it holds; -1: none. */
+  group: number
   composite: boolean
 }
 
@@ -193,7 +194,7 @@ export class Scene {
     if (p.raster) this.raster?.paint(view, 0, p.inks.bad, [...p.inks.plastic.slice(0, 3), 0.55] as unknown as RGBA, p.inks.good)
     if (p.beads) this.plastic?.paint({ ...this.look(p, view, ratio), plain: p.inks.plastic, share: 0.96 })
     const top = p.layers[p.layers.length - 1]
-    if (p.strands) this.paintGroup(p, view, ratio, top?.group, 0)
+    if (p.strands) this.paintGroup(p, view, ratio, top?.group ?? -1, 0)
     this.paintPlayed(p, view, ratio, 0)
     if (p.meshLines) this.lines()?.paint(view, p.inks.faint, p.move)
     if (p.crosses) this.crosses?.paint(view, p.inks.line)
@@ -244,8 +245,8 @@ export class Scene {
     }
   }
 
-  private paintGroup(p: Picture, view: Float32Array, ratio: number, group: number | undefined, z: number): void {
-    const range = group === undefined ? undefined : this.ranges.get(group)
+  private paintGroup(p: Picture, view: Float32Array, ratio: number, group: number, z: number): void {
+    const range = this.ranges.get(group)
     if (range) this.ribbons?.paint({ ...this.look(p, view, ratio), z }, range[0], range[1])
   }
 

@@ -3,14 +3,14 @@
 const narrow = '\u202f' // thin gap between thousands and before units
 const minus = '\u2212'
 
-/** number writes v with the given significant digits, thousands apart. */
+/** number writes v with the given significant digits, thousands apart; whole numbers stay whole. */
 export function number(v: number, digits = 3): string {
   if (Number.isNaN(v)) return '–'
   if (!Number.isFinite(v)) return v > 0 ? '∞' : `${minus}∞`
   if (v === 0) return '0'
   const size = Math.abs(v)
   if (size >= 1e7 || size < 1e-4) return power(v, digits)
-  const decimals = Math.max(0, digits - 1 - Math.floor(Math.log10(size)))
+  const decimals = Number.isInteger(v) ? 0 : Math.max(0, digits - 1 - Math.floor(Math.log10(size)))
   const text = size.toFixed(Math.min(decimals, 12))
   const [whole = '', part] = text.split('.')
   const grouped = whole.length > 4 ? whole.replace(/\B(?=(\d{3})+$)/g, narrow) : whole

@@ -1,6 +1,5 @@
 import type { Pack } from '../lib/binary'
 import type { Model } from '../board/model.svelte'
-import { notices } from '../state/notices.svelte'
 import { families, familiesDark, hex } from '../lib/ramp'
 import { app } from '../state/app.svelte'
 
@@ -27,23 +26,40 @@ export interface Film {
 /** none marks a stretch outside of any layer. */
 const none = 0xffffffff
 
-export function filmOf(p: Pack): Film {
-  const film = {
-    start: p.f32('start'),
-    end: p.f32('end'),
-    from: p.f32('from'),
-    to: p.f32('to'),
-    feed: p.f32('feed'),
-    activity: p.u8('activity'),
-    tool: p.u8('tool'),
-    temperature: p.f32('temperature'),
-    layer: p.u32('layer'),
-    width: p.f32('width'),
-    line: p.u32('line'),
-    activities: (p.meta['activities'] as string[] | null) ?? [],
-    tools: (p.meta['tools'] as string[] | null) ?? [],
+function joined<A extends Float32Array | Uint32Array | Uint8Array>(parts: A[], make: new (n: number) => A): A {
+  const out = new make(parts.reduce((n, p) => n + p.length, 0))
+  let at = 0
+  for (const p of parts) {
+    out.set(p as never, at)
+    at += p.length
   }
-  return { ...film, total: film.end.at(-1) ?? 0, pieces: new Uint32Array(film.start.length) }
+  return out
+}
+
+/** filmOf joins the parts of a program as they came. */
+export function filmOf(parts: readonly Pack[]): Film {
+  const f32 = (name: string) => joined(parts.map((p) => p.f32(name)), Float32Array)
+  const u32 = (name: string) => joined(parts.map((p) => p.u32(name)), Uint32Array)
+  const u8 = (name: string) => joined(parts.map((p) => p.u8(name)), Uint8Array)
+  const meta = parts[0]?.meta ?? {}
+  const start = f32('start')
+  return {
+    start,
+    end: f32('end'),
+    from: f32('from'),
+    to: f32('to'),
+    feed: f32('feed'),
+    activity: u8('activity'),
+    tool: u8('tool'),
+    temperature: f32('temperature'),
+    layer: u32('layer'),
+    width: f32('width'),
+    line: u32('line'),
+    activities: (meta['activities'] as string[] | null) ?? [],
+    tools: (meta['tools'] as string[] | null) ?? [],
+    total: Number(meta['total_s'] ?? 0),
+    pieces: new Uint32Array(start.length),
+  }
 }
 
 /** frameAt finds the stretch that holds a time. */
@@ -101,18 +117,36 @@ export class Playing {
   readonly lo = -0.5
   readonly hi = 1.5
   laid = 0
+  private turn = 0
   private layer = -2
   private last = 0
   private handle = 0
 
   constructor(readonly model: Model) {}
 
+  /** load fetches the program part by part; the first can be played while the rest comes. */
   async load(): Promise<void> {
-    const pack = await notices.guard(() => this.model.playback())
-    if (!pack) return
-    this.film = filmOf(pack)
-    this.layer = -2
-    this.seek(Math.min(this.time, this.film.total))
+    const turn = ++this.turn
+    const parts: Pack[] = []
+    let from = 0
+    try {
+      do {
+        const p = await this.model.playback(from)
+        if (turn !== this.turn) return
+        parts.push(p)
+        from = Number(p.meta['next_s'] ?? 0)
+        this.film = filmOf(parts)
+        this.layer = -2
+        this.seek(Math.min(this.time, this.loaded))
+      } while (from > 0)
+    } catch {
+      if (!parts.length) this.film = null // no program yet: the player says so
+    }
+  }
+
+  /** loaded is how far the program has come, s. */
+  private get loaded(): number {
+    return this.film?.end.at(-1) ?? 0
   }
 
   toggle(): void {
@@ -122,14 +156,14 @@ export class Playing {
 
   play(): void {
     if (!this.film) return
-    if (this.time >= this.film.total) this.time = 0
+    if (this.time >= this.loaded) this.time = 0
     this.going = true
     this.last = performance.now()
     const tick = (now: number): void => {
       if (!this.going || !this.film) return
-      this.seek(Math.min(this.film.total, this.time + ((now - this.last) / 1000) * this.rate))
+      this.seek(Math.min(this.loaded, this.time + ((now - this.last) / 1000) * this.rate))
       this.last = now
-      if (this.time >= this.film.total) this.going = false
+      if (this.time >= this.loaded) this.going = false
       else this.handle = requestAnimationFrame(tick)
     }
     this.handle = requestAnimationFrame(tick)

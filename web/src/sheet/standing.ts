@@ -8,6 +8,7 @@ const keysOf: Partial<Record<Section, string[]>> = {
   loads: ['support', 'case'],
   materials: ['material'],
   layup: ['layup'],
+  program: ['batch'],
   strength: ['mesh', 'judge', 'require', 'compare', 'probe'],
 }
 

@@ -79,7 +79,7 @@ export function planned(part: PartView | null): ViewLayer[] {
   const put = (n: number, height: number, family?: string): void => {
     for (let i = 0; i < n; i++) {
       top += height
-      out.push({ index: out.length, kind: family === undefined ? 'plastic' : 'composite', family, composite: -1, top_mm: top, height_mm: height, strands: 0, length_mm: 0 })
+      out.push({ index: out.length, kind: family === undefined ? 'plastic' : 'composite', family, group: -1, composite: -1, top_mm: top, height_mm: height, strands: 0, strand_length_mm: 0 })
     }
   }
   put(s.covers_bottom, s.plastic_layer_mm)

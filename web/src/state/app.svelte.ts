@@ -1,5 +1,6 @@
 import { ApiError, workspace } from '../api/client'
 import type * as T from '../api/types'
+import type { Node } from '../sheet/schema'
 import { Job } from './job.svelte'
 import { notices } from './notices.svelte'
 import { View } from './view.svelte'
@@ -14,6 +15,8 @@ class App {
   view = $state.raw(new View())
   /** Why the page cannot work at all, such as a missing token. */
   barred = $state('')
+  /** What the job file may hold: kinds of value, choices, and what each key means. */
+  schema = $state.raw<Node | null>(null)
   /** A larger leaf laid over the sheet. */
   leaf = $state.raw<null | { kind: 'compare' | 'history' | 'text' | 'keys' } | { kind: 'card'; card: string; id: string }>(null)
   dark = $state(false)
@@ -25,6 +28,7 @@ class App {
     try {
       this.server = await workspace.server()
       await this.refreshJobs()
+      void workspace.schema().then((s) => (this.schema = s as Node), () => {})
     } catch (e) {
       this.barred = e instanceof ApiError && e.status === 401 ? e.message : `${e instanceof Error ? e.message : String(e)}`
       setTimeout(() => void this.begin(), 2000)

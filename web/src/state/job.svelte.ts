@@ -167,11 +167,14 @@ export class Job {
   }
 
   private async refreshResult(): Promise<void> {
+    const before = this.result
     await quiet(async () => (this.result = await this.api.result()))
-    this.quick = null
-    this.quickRefused = ''
-    await this.refreshViews()
-    this.askQuick()
+    const now = this.result
+    if (now?.fresh) {
+      this.quick = null
+      this.quickRefused = ''
+    }
+    if (!before || before.run.started !== now?.run.started || before.run.command !== now.run.command || !this.views) await this.refreshViews()
   }
 
   /** askQuick asks for margins of the strands as kept, a moment after the last edit. */
@@ -181,13 +184,14 @@ export class Job {
   }
 
   private async askQuickNow(): Promise<void> {
-    if (!this.result || !this.file || this.result.version === this.file.version || this.faults.length || this.running) {
+    if (!this.result?.record.designs.length || this.faults.length || this.running) {
       this.quick = null
       this.quickRefused = ''
       return
     }
     try {
-      this.quick = await this.api.quick()
+      const quick = await this.api.quick()
+      this.quick = quick.input_hash === this.result.record.input_hash ? null : quick
       this.quickRefused = ''
     } catch (e) {
       this.quick = null
