@@ -15,7 +15,22 @@ func BenchmarkSolid(b *testing.B) {
 		mesh := shapes.Torus(60, 20, n)
 		b.Run(fmt.Sprintf("stl-%d", len(mesh.Tris)), func(b *testing.B) { benchSolid(b, binarySTL(mesh), 300) })
 		b.Run(fmt.Sprintf("stl-text-%d", len(mesh.Tris)), func(b *testing.B) { benchSolid(b, textSTL(mesh), 300) })
+		b.Run(fmt.Sprintf("stl-broken-%d", len(mesh.Tris)), func(b *testing.B) { benchSolid(b, binarySTL(broken(mesh)), 300) })
 	}
+}
+
+// broken turns every 97th triangle round and leaves out every 5003rd.
+func broken(m *solid.Mesh) *solid.Mesh {
+	out := &solid.Mesh{Points: m.Points}
+	for i, t := range m.Tris {
+		if i%97 == 0 {
+			t[1], t[2] = t[2], t[1]
+		}
+		if i%5003 != 0 {
+			out.Tris = append(out.Tris, t)
+		}
+	}
+	return out
 }
 
 func benchSolid(b *testing.B, data []byte, layers int) {

@@ -35,6 +35,7 @@ func TestScripts(t *testing.T) {
 func prepare(e *testscript.Env) error {
 	return errors.Join(
 		copyFolder(filepath.Join(e.WorkDir, "small"), filepath.Join("testdata", "small")),
+		copyFolder(filepath.Join(e.WorkDir, "pocketed-link"), filepath.Join("..", "..", "examples", "pocketed-link")),
 		copyFolder(filepath.Join(e.WorkDir, "cards"), filepath.Join("..", "..", "cards")))
 }
 
