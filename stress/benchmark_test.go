@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -309,6 +310,25 @@ func TestAdapt(t *testing.T) {
 	}
 	if math.Abs(got-3.1526) > 0.02*3.1526 {
 		t.Errorf("Kt %g, want 3.1526", got)
+	}
+}
+
+// The adapted mesh and its solution are the same bits for one worker and two.
+func TestAdaptIsDeterministic(t *testing.T) {
+	p := quarterHole(5, 25, 50)
+	var first *Adapted
+	for _, workers := range []int{1, 2, 2} {
+		a, err := Adapt(context.Background(), p, Isotropic(70e3, 0.3, 1), AdaptSettings{Error: 0.02, System: Settings{Workers: workers}, Mesh: mesh.Settings{Size: 15, ArcSize: 1}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = a
+			continue
+		}
+		if !reflect.DeepEqual(a.Mesh.Nodes, first.Mesh.Nodes) || !reflect.DeepEqual(a.Mesh.Tris, first.Mesh.Tris) || !reflect.DeepEqual(a.History, first.History) || !reflect.DeepEqual(a.Solution, first.Solution) {
+			t.Errorf("%d workers: another mesh or another solution", workers)
+		}
 	}
 }
 
