@@ -26,6 +26,9 @@ const pagePolicy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; st
 // sealedPolicy is that of everything else: nothing in it runs or loads.
 const sealedPolicy = "default-src 'none'; frame-ancestors 'self'; sandbox"
 
+// reportPolicy is that of the dossier: its own styles and drawings, no script.
+const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'self'; sandbox"
+
 // guard lets a request through when it comes from where it may: the Host must
 // be an address or a name of this server (a name that somebody points here
 // later is none), a request of a page must come from this server's own page,

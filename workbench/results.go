@@ -55,8 +55,8 @@ func (s *Server) registerResults() {
 	get(s, "/api/jobs/{job}/result", "get-result", "Record of the last run", func(ctx context.Context, in *JobPath) (*ResultState, error) {
 		return onJob(s, in.Job, (*session).result)
 	})
-	s.serveFile("/api/jobs/{job}/dossier", "get-dossier", "The report of the last whole run", "text/html; charset=utf-8", "dossier.html")
-	s.serveFile("/api/jobs/{job}/program", "get-program", "The machine program of the last run", "text/plain; charset=utf-8", job.ProgramName)
+	s.serveFile("/api/jobs/{job}/dossier", "get-dossier", "The report of the last whole run", "text/html; charset=utf-8", reportPolicy, "dossier.html")
+	s.serveFile("/api/jobs/{job}/program", "get-program", "The machine program of the last run", "text/plain; charset=utf-8", sealedPolicy, job.ProgramName)
 	get(s, "/api/jobs/{job}/history", "list-history", "Earlier runs, with what was changed from one to the next", func(ctx context.Context, in *JobPath) (*HistoryList, error) {
 		return onJob(s, in.Job, (*session).history)
 	})
@@ -150,11 +150,12 @@ func (x *session) restore(id, base string) (*FileState, error) {
 // Bytes is the answer of a route that does not answer JSON.
 type Bytes struct {
 	ContentType string `header:"Content-Type"`
+	Policy      string `header:"Content-Security-Policy"`
 	Body        []byte
 }
 
 // serveFile registers a route that answers with a file of the results.
-func (s *Server) serveFile(path, id, summary, contentType, name string) {
+func (s *Server) serveFile(path, id, summary, contentType, policy, name string) {
 	op := s.withProblem(bytesOperation(path, id, summary, contentType))
 	huma.Register(s.api, op, func(ctx context.Context, in *JobPath) (*Bytes, error) {
 		x, err := s.session(in.Job)
@@ -169,7 +170,7 @@ func (s *Server) serveFile(path, id, summary, contentType, name string) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, problem(http.StatusNotFound, "there is none yet; run the job to its end")
 		}
-		return &Bytes{contentType, data}, asProblem(err)
+		return &Bytes{contentType, policy, data}, asProblem(err)
 	})
 }
 

@@ -150,6 +150,6 @@ func view[I any, P interface {
 			return nil, asProblem(err)
 		}
 		data, err := encodeArrays(arrays)
-		return &Bytes{"application/octet-stream", data}, asProblem(err)
+		return &Bytes{"application/octet-stream", sealedPolicy, data}, asProblem(err)
 	})
 }
