@@ -482,4 +482,10 @@ func cutAnyhow(t *testing.T, d *Surface) {
 			}
 		}
 	}
+	slabs, err := solid.Slabs(sections, b.Min.Z, z)
+	if err != nil {
+		return
+	}
+	solid.NameWalls(slabs)
+	solid.Plan(slabs)
 }
