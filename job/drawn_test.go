@@ -3,6 +3,8 @@ package job
 import (
 	"context"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -47,6 +49,14 @@ drawing_layers = ["along"]
 				}
 			}
 		}
+	}
+	list, err := os.ReadFile(filepath.Join(dir, "out", strandsName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimSpace(string(list)), "\n")
+	if n := r.Record.Strands.Count; len(lines) != n+1 || !strings.Contains(lines[1], `"`) {
+		t.Errorf("the list of strands has %d lines for %d strands", len(lines), n)
 	}
 	if own != 4 || locked != 2 {
 		t.Errorf("%d drawn and %d locked strands, want 4 and 2", own, locked)

@@ -156,6 +156,7 @@ func (r *Results) addLayup(l laid) {
 		rec.Layers = append(rec.Layers, out)
 	}
 	r.Record.Layup = rec
+	r.AddFile(strandsName, r.job.strandList(l))
 	s := l.Print.Stats()
 	r.Record.Strands = &StrandRecord{
 		Count: s.Count, Cuts: s.Cuts, LengthM: s.Length / 1000, ShortestMM: s.Shortest, MinRadiusMM: finiteOr(s.MinRadius, maxRadius),

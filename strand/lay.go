@@ -157,7 +157,24 @@ func (m *layer) lines(ly field.Layer) laid {
 		out.strands, opened = limit(out.strands, &out.dropped)
 		out.dropped.Opened += opened
 	}
+	for i := range out.strands {
+		m.smoothOut(&out.strands[i])
+	}
 	return out
+}
+
+// smoothOut lays a strand onto the arcs fitted to it, unless the fit, by a few
+// micrometres, would bend it below the limit.
+func (m *layer) smoothOut(s *Strand) {
+	if m.given(s) {
+		return
+	}
+	t := *s
+	t.Points = ontoArcs(s.Points, s.Closed, m.set.Step)
+	m.fringe.hold(t.Points, t.Closed)
+	if tightest(t.Radii()) >= m.limits.radius {
+		*s = t
+	}
 }
 
 // pieces returns the stretches of level lines that lie inside, by level, clear

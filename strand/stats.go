@@ -85,8 +85,14 @@ func (st *Stats) add(s *Strand) {
 			}
 		}
 	}
-	st.Turning += geom.Path{Points: s.Points}.TotalTurning()
+	st.Turning += s.Turning()
 }
+
+// Turning returns the sum of the sizes of the strand's turning angles, rad.
+func (s *Strand) Turning() float64 { return geom.Path{Points: s.Points}.TotalTurning() }
+
+// LeastRadius returns the least of its Radii.
+func (s *Strand) LeastRadius() float64 { return tightest(s.Radii()) }
 
 // Radii returns the bend radius at each point of the strand: that of the
 // circle through the point and the points 1 mm of strand before and after it,
