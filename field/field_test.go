@@ -300,21 +300,21 @@ func TestMixFindsTheLoad(t *testing.T) {
 	s := Settings{Mask: 10, Families: []Request{
 		{Kind: Straight, Layers: 2}, {Kind: Straight, Angle: math.Pi / 2, Layers: 4}, {Kind: Straight, Angle: math.Pi / 4, Layers: 2},
 	}}
-	free, err := FindMix(context.Background(), in, s, nil)
+	free, err := FindMix(context.Background(), in, s, MixSettings{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if want := []int{8, 0, 0}; !slices.Equal(free.Layers, want) {
 		t.Errorf("mix %v, want %v", free.Layers, want)
 	}
-	kept, err := FindMix(context.Background(), in, s, []bool{false, false, true})
+	kept, err := FindMix(context.Background(), in, s, MixSettings{Keep: []bool{false, false, true}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if kept.Layers[2] != 2 || kept.Reserve() > free.Reserve() {
 		t.Errorf("kept mix %v reserves %g, free %v %g", kept.Layers, kept.Reserve(), free.Layers, free.Reserve())
 	}
-	if _, err := FindMix(context.Background(), in, s, []bool{true}); err == nil {
+	if _, err := FindMix(context.Background(), in, s, MixSettings{Keep: []bool{true}}); err == nil {
 		t.Error("no error for a missing mark")
 	}
 }

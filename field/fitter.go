@@ -3,6 +3,7 @@ package field
 import (
 	"context"
 	"math"
+	"slices"
 
 	"sinew/geom"
 	"sinew/material"
@@ -119,10 +120,32 @@ func (f *fitter) attempt(family int, g *guess, v variant, length float64, layers
 
 // start begins with the stress of an even sheet.
 func (a *attempt) start(sol *stress.Solution, iso material.Stiffness) error {
-	a.sol, a.scales = sol, a.f.judge.severities(sol)
+	a.sol, a.scales = sol, a.severities(sol)
 	g, err := a.aim(func(int) material.Stiffness { return iso })
 	a.goal = g
 	return err
+}
+
+// severities weigh the cases that the family follows; the others count nothing.
+func (a *attempt) severities(sol *stress.Solution) []float64 {
+	only := a.f.set.Families[a.family].Cases
+	out := a.f.judge.severities(sol)
+	if only == nil {
+		return out
+	}
+	most := 0.0
+	for c := range out {
+		if !slices.Contains(only, c) {
+			out[c] = 0
+		}
+		most = math.Max(most, out[c])
+	}
+	for c := range out {
+		if most > 0 {
+			out[c] /= most
+		}
+	}
+	return out
 }
 
 // step is one round: fit, scale, analyse again, aim again.
@@ -175,7 +198,7 @@ func (a *attempt) analyse() error {
 		return err
 	}
 	a.sol = sol
-	a.scales = a.f.judge.severities(sol)
+	a.scales = a.severities(sol)
 	a.energy = 0
 	r := Round{Family: a.family, Guess: a.guess.name + ", " + a.variant.name, Round: a.round, Length: a.f.space.length(a.slope)}
 	for c := range sol.Cases {

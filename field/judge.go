@@ -35,6 +35,21 @@ func (s Score) Worst() float64 {
 	return math.Max(math.Max(s.M, s.Plastic), math.Max(s.Bearing, math.Max(s.FT, s.FC)))
 }
 
+// Governing names the mode of the greatest index.
+func (s Score) Governing() string {
+	switch s.Worst() {
+	case s.FT:
+		return "fibre tension"
+	case s.M:
+		return "matrix"
+	case s.FC:
+		return "fibre compression"
+	case s.Bearing:
+		return "bearing at a pin"
+	}
+	return "plastic strength"
+}
+
 // by is what a choice between designs rests on, by goal: lower is better.
 func (s Score) by(g Goal) float64 {
 	fibre := math.Log(math.Max(leastIndex, math.Max(s.Bearing, math.Max(s.FT, s.FC))))

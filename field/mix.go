@@ -2,112 +2,291 @@ package field
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"math"
+	"slices"
 )
+
+// MixGoal is what a search for the layer mix makes best.
+type MixGoal int
+
+// The goals of the search.
+const (
+	BestReserve   MixGoal = iota // the reserve of whatever fails first
+	BestStiffness                // stiffness, as long as the reserves suffice
+	FewestLayers                 // the number of layers, as long as the reserves suffice
+)
+
+// MixSettings steers FindMix. Candidates are the Families of its Settings:
+// their Layers say where the search starts, none for a family that may enter.
+type MixSettings struct {
+	Goal MixGoal
+	// Keep marks families whose number of layers is locked; nil: none.
+	Keep []bool
+	// NeedFibre and NeedMatrix are the least reserve factors of fibre and of
+	// matrix and plastic; default 1.
+	NeedFibre, NeedMatrix float64
+	// Tow is the greatest length of strands in all layers, mm; 0: any.
+	Tow float64
+	// Unsymmetric moves layers one at a time; by default they move in pairs, so
+	// that the stack stays symmetric.
+	Unsymmetric bool
+	// Least is the least number of layers that FewestLayers may leave; default 2.
+	Least int
+}
 
 // Mix is a number of layers for each family.
 type Mix struct {
 	Layers []int
-	Score  Score // of the lay-up as planned
-	Tried  int   // mixes analysed
+	Score  Score // of the lay-up, as printed where strands could be drawn
+	Length float64
+	Tried  int // mixes analysed
+	Steps  []MixStep
+	// Left lists families of which too little can be printed to be of use.
+	Left []int
 }
 
-// Reserve is the load at first failure over the required load, as planned.
+// MixStep is one exchange that helped.
+type MixStep struct {
+	From, To []int // families that gave and took layers
+	Value    float64
+	Score    Score
+}
+
+// Reserve is the load at first failure over the required load.
 func (m Mix) Reserve() float64 { return 1 / m.Score.Worst() }
 
 // mixGain is the share by which a mix must beat the best so far, so that
 // rounding does not decide.
 const mixGain = 1e-6
 
-// FindMix looks for the numbers of layers with the greatest reserve factor at
-// the same number of layers in all: two layers at a time, which keeps the
-// stack symmetric, go from one family to another as long as that helps. It
-// starts from the numbers asked for, with phases planned for them, and ends
-// where no exchange helps, which need not be the best of all mixes. Families
-// with keep true hold their number; nil keeps none. Plan the answer anew: a
-// steered phase then fits the mix.
-func FindMix(ctx context.Context, in Input, s Settings, keep []bool) (*Mix, error) {
+// FindMix looks for the best numbers of layers by exchange: layers go from one
+// family, or a pair of families that mirror each other, to another, whichever
+// exchange helps most, until none does; that need not be the best of all
+// mixes. Each family is planned and, with Settings.Draw, drawn once; layers of
+// a family are alike, so that a mix is a sum of what is known, and one analysis
+// judges it. Plan the answer anew: a steered phase then fits the mix.
+func FindMix(ctx context.Context, in Input, s Settings, m MixSettings) (*Mix, error) {
 	s = s.withDefaults()
-	if keep != nil && len(keep) != len(s.Families) {
-		return nil, fmt.Errorf("%d families, but %d marks of which to keep", len(s.Families), len(keep))
-	}
-	for i, r := range s.Families {
-		if r.Layers < 1 {
-			return nil, fmt.Errorf("family %d (%s) has no layer to start from: give it one or two", i+1, r.Name)
-		}
-	}
-	l, err := Plan(ctx, in, s)
-	if err != nil {
+	if err := in.complete(); err != nil {
 		return nil, err
 	}
-	x := &exchange{ctx: ctx, in: &in, layup: l, judge: newJudge(&in, s)}
-	m := &Mix{Layers: make([]int, len(s.Families))}
-	for i, r := range s.Families {
-		m.Layers[i] = r.Layers
-	}
-	if m.Score, err = x.score(m.Layers); err != nil {
+	if err := s.validate(&in); err != nil {
 		return nil, err
 	}
-	for better := true; better; {
-		if better, err = x.sweep(m, keep); err != nil {
-			return nil, err
-		}
+	m = m.withDefaults(len(s.Families))
+	if len(m.Keep) != len(s.Families) {
+		return nil, fmt.Errorf("%d families, but %d marks of which to keep", len(s.Families), len(m.Keep))
 	}
-	m.Tried = x.tried
-	return m, nil
+	x := &exchange{ctx: ctx, in: &in, set: s, mix: m, judge: newJudge(&in, s), seen: map[string]tried{}}
+	if err := x.makePlies(); err != nil {
+		return nil, err
+	}
+	return x.run()
 }
 
+func (m MixSettings) withDefaults(families int) MixSettings {
+	if m.Keep == nil {
+		m.Keep = make([]bool, families)
+	}
+	if m.NeedFibre == 0 {
+		m.NeedFibre = 1
+	}
+	if m.NeedMatrix == 0 {
+		m.NeedMatrix = 1
+	}
+	if m.Least == 0 {
+		m.Least = 2
+	}
+	return m
+}
+
+// complete fills in what an input leaves to its system.
+func (in *Input) complete() error {
+	if in.Part == nil || in.System == nil || in.Stack.Law == nil {
+		return errors.New("a plan needs a part, its system of equations and the law of its bead")
+	}
+	if in.Mesh == nil {
+		in.Mesh = in.System.Mesh()
+	}
+	if in.Region.Outer == nil {
+		in.Region = in.Part.Region
+	}
+	return nil
+}
+
+// exchange is the state of a search.
 type exchange struct {
 	ctx   context.Context
 	in    *Input
-	layup *Layup
+	set   Settings
+	mix   MixSettings
 	judge *judge
+	plies []Ply // one or two of each family
+	left  []int
+	seen  map[string]tried
 	tried int
 }
 
-// sweep makes the best exchange of two layers and reports whether there was
-// one that helps.
-func (x *exchange) sweep(m *Mix, keep []bool) (bool, error) {
-	best := *m
-	try := append([]int(nil), m.Layers...)
-	for from := range try {
-		if try[from] < 2 || keep != nil && keep[from] {
-			continue
-		}
-		for to := range try {
-			if to == from || keep != nil && keep[to] {
-				continue
-			}
-			try[from] -= 2
-			try[to] += 2
-			s, err := x.score(try)
-			if err != nil {
-				return false, err
-			}
-			if s.Worst() < best.Score.Worst()*(1-mixGain) {
-				best.Layers, best.Score = append([]int(nil), try...), s
-			}
-			try[from] += 2
-			try[to] -= 2
-		}
-	}
-	found := best.Score != m.Score
-	*m = best
-	return found, nil
+// tried is what became of a mix.
+type tried struct {
+	layers []int
+	score  Score
+	length float64
+	value  float64
 }
 
-func (x *exchange) score(layers []int) (Score, error) {
-	x.tried++
-	l := *x.layup
-	l.Layers = nil
-	for k, n := range layers {
-		for range n {
-			l.Layers = append(l.Layers, Layer{Family: k})
+// makePlies plans every family and finds what one layer of each holds.
+func (x *exchange) makePlies() error {
+	l, err := x.planAll()
+	if err != nil {
+		return err
+	}
+	if x.set.Draw != nil {
+		x.plies, err = x.set.Draw(x.ctx, l)
+	} else {
+		x.plies = l.plies(x.in)
+	}
+	if err != nil {
+		return err
+	}
+	printed := make([]float64, len(l.Families))
+	for _, y := range x.plies {
+		printed[y.Family] = math.Max(printed[y.Family], y.Length)
+	}
+	for k := range l.Families {
+		r := &x.set.Families[k]
+		if wanted := l.Families[k].Length(); r.Layers == 0 && printed[k] < usefulShare*wanted {
+			x.left = append(x.left, k)
 		}
 	}
-	sol, err := x.in.System.Solve(x.ctx, l.Sheet(x.in.Stack, x.in.System.Points()))
-	if err != nil {
-		return Score{}, err
+	return nil
+}
+
+// usefulShare: a candidate of whose fibre less than this share can be printed
+// would mostly be plastic; it does not enter.
+const usefulShare = 0.1
+
+// mainShare of the layers is given to a steered family while it is planned
+// for the search; the rest stands in as fibre in all directions.
+const mainShare = 0.6
+
+// planAll returns a lay-up with two layers of each family, shifted against
+// each other. Steered families are each fitted as the larger part of a
+// laminate.
+func (x *exchange) planAll() (*Layup, error) {
+	total := 0
+	for _, r := range x.set.Families {
+		total += r.Layers
 	}
-	return x.judge.score(l.Families, layers, sol), nil
+	out := &Layup{Region: x.in.Region}
+	for k, r := range x.set.Families {
+		if err := x.ctx.Err(); err != nil {
+			return nil, err
+		}
+		s := x.set
+		s.Draw, s.Refine, s.Families = nil, Refine{}, []Request{r}
+		s.Families[0].Layers = max(1, int(math.Round(mainShare*float64(total))))
+		s.Families[0].Into = ""
+		s.Even = max(0, total-s.Families[0].Layers)
+		s.Progress = func(_ string, share float64) {
+			x.set.Progress("families of the mix", 0.3*(float64(k)+share)/float64(len(x.set.Families)))
+		}
+		l, err := Plan(x.ctx, *x.in, s)
+		if err != nil {
+			return nil, err
+		}
+		out.Families = append(out.Families, l.Families[0])
+		out.Layers = append(out.Layers, Layer{Family: k}, Layer{Family: k, Shift: 0.5})
+	}
+	out.unshiftDrawn()
+	out.Locked = x.set.locks()
+	return out, nil
+}
+
+// plies returns what the lay-up's families ask for, as planned.
+func (l *Layup) plies(in *Input) []Ply {
+	points := in.System.Points()
+	var out []Ply
+	for k := range l.Families {
+		f := &l.Families[k]
+		y := Ply{Family: k, Layers: 2, Rho: make([]float64, len(points)), Cos: make([]float64, len(points)), Sin: make([]float64, len(points)), Length: f.Length()}
+		op := f.Operator(points)
+		for i := range points {
+			if b := f.FibreAt(op, i); b.Covered && b.Rho >= hiddenShare*in.Stack.Law.RhoMin() {
+				y.Rho[i] = b.Rho
+				y.Sin[i], y.Cos[i] = math.Sincos(b.Theta)
+			}
+		}
+		out = append(out, y)
+	}
+	return out
+}
+
+// split shares the layers of each family out among its plies.
+func (x *exchange) split(layers []int) []int {
+	out := make([]int, len(x.plies))
+	left := slices.Clone(layers)
+	of := make([]int, len(layers))
+	for _, y := range x.plies {
+		of[y.Family]++
+	}
+	for i, y := range x.plies {
+		out[i] = (left[y.Family] + of[y.Family] - 1) / of[y.Family]
+		left[y.Family] -= out[i]
+		of[y.Family]--
+	}
+	return out
+}
+
+// try judges a mix, or remembers what it was worth.
+func (x *exchange) try(layers []int) (tried, error) {
+	key := fmt.Sprint(layers)
+	if t, ok := x.seen[key]; ok {
+		return t, nil
+	}
+	x.tried++
+	split := x.split(layers)
+	t := tried{layers: slices.Clone(layers)}
+	for i, n := range split {
+		t.length += float64(n) * x.plies[i].Length
+	}
+	var err error
+	if t.score, err = x.judge.printed(x.ctx, x.plies, split); err != nil {
+		return t, err
+	}
+	t.value = x.value(&t)
+	x.seen[key] = t
+	return t, nil
+}
+
+// demand is the greatest index by what is required of it: above 1 a reserve is
+// missed.
+func (x *exchange) demand(s Score) float64 {
+	return math.Max(x.mix.NeedFibre*math.Max(s.FT, math.Max(s.FC, s.Bearing)), x.mix.NeedMatrix*math.Max(s.M, s.Plastic))
+}
+
+const (
+	// besideShare is what the other of fibre and matrix, and flexibility, count
+	// beside the reserve that governs: enough to break ties and no more.
+	besideShare = 0.05
+	// shortCost of a demand that is missed, on the scale of logarithms.
+	shortCost = 10.0
+	// towCost of a tow length that is passed, for each share.
+	towCost = 50.0
+)
+
+// value is what the search lowers.
+func (x *exchange) value(t *tried) float64 {
+	s := t.score
+	demand := math.Log(math.Max(leastIndex, x.demand(s)))
+	v := demand + besideShare*(math.Log(math.Max(leastIndex, math.Max(s.FT, s.FC)))+math.Log(math.Max(leastIndex, s.M))+s.Flexibility)
+	if x.mix.Goal == BestStiffness {
+		v = s.Flexibility + shortCost*math.Max(0, demand)
+	}
+	if x.mix.Tow > 0 {
+		v += towCost * math.Max(0, t.length/x.mix.Tow-1)
+	}
+	return v
 }

@@ -3,7 +3,6 @@ package field
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -16,14 +15,8 @@ import (
 // ones fitted to the stress of the laminate that all of them make.
 func Plan(ctx context.Context, in Input, s Settings) (*Layup, error) {
 	s = s.withDefaults()
-	if in.Part == nil || in.System == nil || in.Stack.Law == nil {
-		return nil, errors.New("a plan needs a part, its system of equations and the law of its bead")
-	}
-	if in.Mesh == nil {
-		in.Mesh = in.System.Mesh()
-	}
-	if in.Region.Outer == nil {
-		in.Region = in.Part.Region
+	if err := in.complete(); err != nil {
+		return nil, err
 	}
 	if err := s.validate(&in); err != nil {
 		return nil, err
@@ -85,6 +78,7 @@ func (p *planner) place() error {
 		p.counts = append(p.counts, r.Layers)
 		p.layers += r.Layers
 	}
+	p.layers += p.set.Even
 	p.found = make([]*attempt, len(p.set.Families))
 	return nil
 }
@@ -113,7 +107,7 @@ func (p *planner) steer() error {
 func (p *planner) base(k int) stress.Sheet {
 	n := len(p.in.System.Points())
 	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
-	rest := 0
+	rest := p.set.Even
 	for i := range p.layup.Families {
 		f := &p.layup.Families[i]
 		switch {

@@ -34,6 +34,7 @@ type Request struct {
 	Pitch   float64     // of a Rib family: distance of ribs, mm
 	Bundle  int         // strands side by side in a rib; 0 means 1
 	ByLoad  bool        // ribs that carry more get more strands, as many in all
+	Cases   []int       // that a steered family follows; nil: all
 	Paths   []geom.Path // of a Drawn family
 	Smooth  bool        // whether they may be smoothed
 	// Into names the family in whose layers the strands of a Drawn family lie,
@@ -56,6 +57,9 @@ type Settings struct {
 	Families []Request // default: one steered family in ten layers
 	Rounds   int       // rounds of the fit; default 5
 	Refine   Refine    // of the steered families, after the rounds
+	// Even is a number of layers beside the families that stand in as fibre in
+	// all directions while steered ones are fitted; they are not planned.
+	Even int
 	// Draw, where given, draws strands: the choice between first guesses, and
 	// between the least-squares fit and what refinement made of it, then rests on
 	// the part as printed.
@@ -138,6 +142,11 @@ func (s Settings) validate(in *Input) error {
 		}
 		if math.IsNaN(r.Angle) || math.IsInf(r.Angle, 0) {
 			errs = append(errs, fmt.Errorf("%s: the angle is not a number", who))
+		}
+		for _, c := range r.Cases {
+			if c < 0 || c >= len(in.Part.Cases) {
+				errs = append(errs, fmt.Errorf("%s: there is no case %d to follow", who, c+1))
+			}
 		}
 		errs = append(errs, r.validateLoop(in, who), s.validateDrawn(i, who), r.validateRibs(who))
 	}

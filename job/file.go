@@ -109,7 +109,18 @@ type LayupTable struct {
 	Walls    *int          `toml:"walls" json:"walls,omitempty" jsonschema_description:"Plastic beads along outline and holes in every layer. Default 1."`
 	Covers   CoversTable   `toml:"covers" json:"covers,omitempty" jsonschema_description:"Plain plastic layers below and above the composite."`
 	Families []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
+	Search   *SearchTable  `toml:"search" json:"search,omitempty" jsonschema_description:"Search for the layer mix: which families, and how many layers of each. The families given are where it starts. Left out: they are laid as given."`
 	Refine   RefineTable   `toml:"refine" json:"refine,omitempty" jsonschema_description:"Refinement of the steered families after their least-squares fit, along the derivative of the reserve."`
+}
+
+// SearchTable is [layup.search]: its presence asks for the search.
+type SearchTable struct {
+	Goal        string   `toml:"goal" json:"goal,omitempty" jsonschema:"enum=reserve,enum=stiffness,enum=layers" jsonschema_description:"reserve: the greatest reserve factor of what fails first, each by what is required of it; stiffness: the greatest stiffness that meets the required reserve factors; layers: the fewest layers, and so the least mass, that meet them: the part then gets thinner than part.thickness. Default reserve."`
+	Tow         Length   `toml:"tow" json:"tow,omitempty" jsonschema_description:"Greatest length of tow in all layers, such as \"20 m\"; spacing is widened for it. Default: what the families come to."`
+	Price       float64  `toml:"price" json:"price,omitempty" jsonschema_description:"Greatest price of tow and plastic together, in the currency of the cards; it bounds the tow."`
+	Candidates  []string `toml:"candidates" json:"candidates,omitempty" jsonschema:"enum=steered,enum=loops,enum=rim,enum=straight" jsonschema_description:"Kinds of family that may enter beside those given. Default all: steered (for all cases, and for each), loops (around each pin and each pair of pins), rim, straight."`
+	Angles      []Angle  `toml:"angles" json:"angles,omitempty" jsonschema_description:"Of straight families that may enter. Default 0, 90, 45, -45, 30 and -30° from the direction that carries most force."`
+	Unsymmetric bool     `toml:"unsymmetric" json:"unsymmetric,omitempty" jsonschema_description:"Layers move one at a time, so that the stack may end unsymmetric. Default: they move in pairs."`
 }
 
 // RefineTable is [layup.refine].
@@ -129,6 +140,7 @@ type FamilyTable struct {
 	Name          string        `toml:"name" json:"name,omitempty" jsonschema_description:"What the family is called; default its kind."`
 	Kind          string        `toml:"kind" json:"kind" jsonschema:"enum=steered,enum=straight,enum=loop,enum=rim,enum=ribs,enum=drawn" jsonschema_description:"steered: along the load, around holes; straight: at an angle; loop: turns around holes; rim: turns along the outline; ribs: a lattice's ribs at one angle, further angles are further families; drawn: paths of your own, one strand each."`
 	Layers        int           `toml:"layers" json:"layers,omitempty" jsonschema_description:"How many layers hold it. Needed, but for drawn strands that lie in another family's layers (into)."`
+	Lock          bool          `toml:"lock" json:"lock,omitempty" jsonschema_description:"The search for the layer mix keeps this family's layers."`
 	Spacing       Length        `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width."`
 	Angle         Angle         `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family or of ribs."`
 	Around        []string      `toml:"around" json:"around,omitempty" names:"feature" jsonschema_description:"Loop: one hole, or two that the loop joins."`

@@ -26,6 +26,9 @@ type laid struct {
 	Print    *strand.Print
 	Straight *strand.Print // the same tow length, straight, for comparison
 	Notes    []string
+	Mix      *MixRecord // of the search, nil where none was asked for
+	// Thickness of the part that the search came to, mm; 0: as given.
+	Thickness float64
 }
 
 func (j *Job) walls() int {
@@ -38,7 +41,11 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Covers, t.Families, t.Refine, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
+	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
+	in = append(in, t.Refine, t.Search, j.file.Judge.Transfer)
+	if t.Search != nil {
+		in = append(in, j.file.Require)
+	}
 	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
 		in = append(in, j.in.cardKeys[role])
 	}
@@ -51,6 +58,9 @@ func (j *Job) layKey(meshKey key) key {
 func (j *Job) layStage(ctx context.Context, m meshed, meshKey key) (laid, key, error) {
 	k := j.layKey(meshKey)
 	l, err := once(j, stageLay, k, func() (laid, error) { return j.makeLayup(ctx, m) })
+	if l.Thickness > 0 {
+		j.in.part.Thickness = l.Thickness
+	}
 	return l, k, err
 }
 
@@ -76,6 +86,9 @@ func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
 		set.Draw = j.drawer(sys)
 	}
 	var out laid
+	if err := j.findMix(ctx, in, &set, sys, m, &out); err != nil {
+		return laid{}, j.numbersOrInput(ctx, err)
+	}
 	if out.Layup, err = field.Plan(ctx, in, set); err != nil {
 		return laid{}, j.numbersOrInput(ctx, err)
 	}

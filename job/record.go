@@ -98,7 +98,17 @@ type FigureOfRecord struct {
 // LayupRecord lists the layers bottom to top.
 type LayupRecord struct {
 	Layers []LayerRecord `json:"layers"`
-	Notes  []string      `json:"notes,omitempty"`
+	Mix    *MixRecord    `json:"mix,omitempty" jsonschema_description:"what the search for the layer mix found"`
+	// Refinement is nil where none was asked for.
+	Refinement *RefinementRecord `json:"refinement,omitempty"`
+	Notes      []string          `json:"notes,omitempty"`
+}
+
+// RefinementRecord tells how the steered families were refined.
+type RefinementRecord struct {
+	Objective []float64 `json:"objective" jsonschema_description:"after each step, the least-squares answer first"`
+	Kept      int       `json:"kept" jsonschema_description:"step that is laid: the best as printed"`
+	Turning   float64   `json:"turning" jsonschema_description:"total turning of the strands over that of the least-squares answer, the greatest of all families"`
 }
 
 // LayerRecord is one printed layer.

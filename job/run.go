@@ -136,7 +136,8 @@ func (j *Job) beadAt(spacing float64) *BeadRecord {
 // addLayup puts layers and strands into the results.
 func (r *Results) addLayup(l laid) {
 	r.Print = l.Print
-	rec := &LayupRecord{Notes: append(slices.Clone(l.Notes), l.Print.Notes...)}
+	rec := &LayupRecord{Mix: l.Mix, Refinement: refinementRecord(l.Layup), Notes: slices.Concat(l.Notes, l.Layup.Notes, l.Print.Notes)}
+	r.Record.Part.ThicknessMM = r.Part.Thickness
 	groups := map[string]int{}
 	for i := range l.Print.Layers {
 		y := &l.Print.Layers[i]

@@ -56,6 +56,8 @@ const (
 	maxFamilies  = 50
 	maxTurns     = 200
 	maxSteps     = 10_000
+	maxTow       = 1e8 // mm
+	maxPrice     = 1e9
 	maxFactor    = 1_000
 	maxCopies    = 1_000
 )
@@ -200,6 +202,28 @@ func (t *LayupTable) check(l *faultList) {
 		t.Families[i].check(fmt.Sprintf("layup.family[%d]", i), l)
 	}
 	t.Refine.check(l)
+	t.checkSearch(l)
+}
+
+// checkSearch judges layup.search and what refers to it.
+func (t *LayupTable) checkSearch(l *faultList) {
+	for i := range t.Families {
+		if t.Families[i].Lock && t.Search == nil {
+			l.add(fmt.Sprintf("layup.family[%d].lock", i), "there is no search to keep it from", "delete it, or add [layup.search]")
+		}
+	}
+	s := t.Search
+	if s == nil {
+		return
+	}
+	if s.Goal != "" {
+		l.oneOf("layup.search.goal", s.Goal, "reserve", "stiffness", "layers")
+	}
+	l.within("layup.search.tow", float64(s.Tow), 0, maxTow, "a length such as \"20 m\"")
+	l.within("layup.search.price", s.Price, 0, maxPrice, "a price above 0")
+	for i, c := range s.Candidates {
+		l.oneOf(fmt.Sprintf("layup.search.candidates[%d]", i), c, "steered", "loops", "rim", "straight")
+	}
 }
 
 func (t *RefineTable) check(l *faultList) {

@@ -1,0 +1,86 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// searched runs the small job with four layers and a search.
+func searched(t *testing.T, search string, edit ...string) *Results {
+	t.Helper()
+	text := strings.NewReplacer(append(edit, `"1.04 mm"`, `"1.68 mm"`, "layers = 2", "layers = 4", "steps = 2", "steps = 0")...).Replace(smallText)
+	dir := writeFiles(t, map[string]string{FileName: text + "\n" + search, sampleName: string(sampleDrawing)})
+	j, err := Open(dir, Options{Workers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	r, err := j.Run(context.Background(), Lay, "lay")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func layersOf(r *Results, family string) int {
+	n := 0
+	for _, y := range r.Record.Layup.Layers {
+		if y.Kind == "composite" && (family == "" || y.Family == family) {
+			n++
+		}
+	}
+	return n
+}
+
+// TestSearchKeepsWhatItIsTold: the layers stay as many, a locked family its
+// own, and what is laid is what the record names.
+func TestSearchKeepsWhatItIsTold(t *testing.T) {
+	r := searched(t, "[layup.search]\ncandidates = [\"rim\", \"straight\"]\nangles = [\"0 °\"]\n",
+		"spacing = \"1.2 mm\"\n", "spacing = \"1.2 mm\"\n\n[[layup.family]]\nname = \"mine\"\nkind = \"straight\"\nangle = \"10 °\"\nlayers = 2\nlock = true\n", `"1.04 mm"`, `"2.32 mm"`)
+	m := r.Record.Layup.Mix
+	if m == nil || m.Goal != "reserve" || m.Tried < 3 || m.Governing == "" {
+		t.Fatalf("mix %+v", m)
+	}
+	if layersOf(r, "") != 6 || layersOf(r, "mine") != 2 {
+		t.Errorf("%d composite layers, %d locked ones, want 6 and 2: %+v", layersOf(r, ""), layersOf(r, "mine"), m)
+	}
+	for _, f := range m.Families {
+		if layersOf(r, f.Family) != f.Layers {
+			t.Errorf("%s: %d layers laid, %d in the record", f.Family, layersOf(r, f.Family), f.Layers)
+		}
+	}
+	for i, s := range m.Steps {
+		if i > 0 && s.Objective >= m.Steps[i-1].Objective {
+			t.Errorf("step %d does not lower the objective: %+v", i, m.Steps)
+		}
+	}
+}
+
+// TestFewestLayersMakesThePartThinner: under so small a load two layers
+// suffice, and the part's thickness follows.
+func TestFewestLayersMakesThePartThinner(t *testing.T) {
+	r := searched(t, "[layup.search]\ngoal = \"layers\"\ncandidates = [\"rim\"]\n")
+	if n := layersOf(r, ""); n != 2 {
+		t.Fatalf("%d layers left, want 2: %+v", n, r.Record.Layup.Mix)
+	}
+	if got := r.Record.Part.ThicknessMM; got < 1.03 || got > 1.05 {
+		t.Errorf("thickness %g mm, want 1.04", got)
+	}
+	if !slices.ContainsFunc(r.Record.Layup.Notes, func(s string) bool { return strings.Contains(s, "instead of 1.68 mm") }) {
+		t.Errorf("no note of the thickness in %q", r.Record.Layup.Notes)
+	}
+}
+
+// TestTowIsHeldToItsLimit: with half the tow the families are spread, and less
+// than that is laid.
+func TestTowIsHeldToItsLimit(t *testing.T) {
+	free := searched(t, "[layup.search]\ncandidates = [\"rim\"]\n").Record
+	limit := 0.75 * free.Strands.LengthM
+	held := searched(t, "[layup.search]\ncandidates = [\"rim\"]\ntow = \""+fmt.Sprintf("%.3f", limit)+" m\"\n").Record
+	if got := held.Strands.LengthM; got > 1.02*limit {
+		t.Errorf("%g m of tow laid, %g m allowed (%g m without a limit)", got, limit, free.Strands.LengthM)
+	}
+}
