@@ -70,6 +70,13 @@ type outcome struct {
 	stats   strand.Stats
 	designs map[string]design
 	asked   float64 // fibre length of all layers asked for, mm
+	printed []fibreMargin
+}
+
+// fibreMargin is the reserve against first fibre failure under a case.
+type fibreMargin struct {
+	name    string
+	reserve float64
 }
 
 // design is force at first failure by mode, N, and stiffness.
@@ -117,6 +124,11 @@ func (w workshop) make(t testing.TB, s specimen, size, arc float64) outcome {
 	out.designs = map[string]design{}
 	for _, d := range res.Designs {
 		out.designs[d.Name] = designOf(d, s.part)
+		for i := range d.Cases {
+			if m := d.Cases[i].Fibre(); d.Name == printedName && m != nil {
+				out.printed = append(out.printed, fibreMargin{d.Cases[i].Case, m.Reserve})
+			}
+		}
 	}
 	for _, r := range s.families {
 		out.asked += float64(r.Layers) * m.Area()

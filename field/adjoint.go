@@ -110,9 +110,9 @@ func (m *measure) indexSlopes(k, c int, s *state, back [2][]float64, load []floa
 		h, dh := m.fade(rho)
 		var d [4]float64
 		for j := range d {
-			d[j] = bf*h*(slope[0][j]+slope[1][j]) + bm*slope[2][j]
+			d[j] = h * (bf*(slope[0][j]+slope[1][j]) + bm*slope[2][j])
 		}
-		d[3] += bf * dh * (value[0] + value[1])
+		d[3] += dh * (bf*(value[0]+value[1]) + bm*value[2])
 		r := turnedBack([3]float64{d[0], d[1], d[2]}, cos, sin)
 		for j := range r {
 			r[j] /= weights[i]

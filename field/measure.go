@@ -32,8 +32,8 @@ const (
 	// normPower of the p-norm: with 16 the norm of a plate whose worst disc is
 	// 1 % of its area lies within a third of the worst.
 	normPower = 16.0
-	// fadeShare of the least density is where the fibre index has faded to half:
-	// below it a pocket is printed, not a strand.
+	// fadeShare of the least density is where the indices have faded to half:
+	// below it a pocket of plastic is printed, not a strand.
 	fadeShare = 0.8
 	// leastIndex keeps the logarithm of an index that nothing calls on.
 	leastIndex = 1e-9
@@ -106,7 +106,7 @@ func (m *measure) fibreAt(k, i int, phase []float64) (g geom.Point, ok bool) {
 	return g, true
 }
 
-// fade is the share of the fibre index that counts at a density:
+// fade is the share of an index that counts at a density:
 // r⁴/(r⁴ + 1), r = ρ/(fadeShare·ρ_min), and its slope.
 func (m *measure) fade(rho float64) (h, dh float64) {
 	lo := fadeShare * m.f.in.Stack.Law.RhoMin()
@@ -157,7 +157,7 @@ func (m *measure) means(k int, s *state) [2][][]float64 {
 				rho := g.Norm()
 				ft, fc, mx := m.f.in.Stack.Law.Indices(rho, material.TurnStrainBy(s.sol.Cases[c].Strain[i], -g.Y/rho, g.X/rho))
 				h, _ := m.fade(rho)
-				fibre[i], matrix[i] = (ft+fc)*h, mx
+				fibre[i], matrix[i] = (ft+fc)*h, mx*h
 			}
 		})
 		out[0][c], out[1][c] = m.f.judge.disc.Mean(fibre), m.f.judge.disc.Mean(matrix)
