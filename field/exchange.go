@@ -20,12 +20,12 @@ func (x *exchange) run() (*Mix, error) {
 	if now, err = x.climb(now, m); err != nil {
 		return nil, err
 	}
-	if x.mix.Goal == FewestLayers {
+	if x.mix.Goal == FewestLayers && !m.Stopped {
 		if now, err = x.thin(now, m); err != nil {
 			return nil, err
 		}
 	}
-	m.Layers, m.Score, m.Length, m.Tried = now.layers, now.score, now.length, x.tried
+	m.Layers, m.Score, m.Length, m.Tried, m.All = now.layers, now.score, now.length, len(x.all), x.all
 	return m, nil
 }
 
@@ -34,6 +34,10 @@ func (x *exchange) climb(now tried, m *Mix) (tried, error) {
 	for {
 		best, move := now, move{}
 		for _, v := range x.moves(now.layers) {
+			if x.set.Stop() {
+				m.Stopped = true
+				return best, nil
+			}
 			t, err := x.try(v.apply(now.layers))
 			if err != nil {
 				return now, err
@@ -80,6 +84,9 @@ func (x *exchange) thin(now tried, m *Mix) (tried, error) {
 		next, err := x.climb(*best, m)
 		if err != nil || x.demand(next.score) > 1 {
 			return now, err
+		}
+		if m.Stopped {
+			return next, nil
 		}
 		now = next
 		m.Steps = append(m.Steps, MixStep{From: out, Value: now.value, Score: now.score})

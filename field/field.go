@@ -66,6 +66,8 @@ type Layup struct {
 	Rounds   []Round // history of the fit
 	Steps    []Step  // history of the refinement, the least-squares answer first
 	Kept     int     // step that was kept
+	// Stopped is where the refinement was stopped; nil when it came to its end.
+	Stopped *Checkpoint
 	// Neck says how a tow length that cannot pass the part's narrowest section
 	// was answered; nil where it passes.
 	Neck []Neck

@@ -32,6 +32,8 @@ type MixSettings struct {
 	// Unsymmetric moves layers one at a time; by default they move in pairs, so
 	// that the stack stays symmetric.
 	Unsymmetric bool
+	// Resume holds mixes analysed by a search of the same input that was stopped.
+	Resume []TriedMix
 	// Least is the least number of layers that FewestLayers may leave; default 2.
 	Least int
 }
@@ -45,6 +47,17 @@ type Mix struct {
 	Steps  []MixStep
 	// Left lists families of which too little can be printed to be of use.
 	Left []int
+	// Stopped says that the search was stopped before its end; All holds what it
+	// analysed, for MixSettings.Resume.
+	Stopped bool
+	All     []TriedMix
+}
+
+// TriedMix is a mix that was analysed.
+type TriedMix struct {
+	Layers []int
+	Score  Score
+	Length float64
 }
 
 // MixStep is one exchange that helped.
@@ -80,6 +93,9 @@ func FindMix(ctx context.Context, in Input, s Settings, m MixSettings) (*Mix, er
 		return nil, fmt.Errorf("%d families, but %d marks of which to keep", len(s.Families), len(m.Keep))
 	}
 	x := &exchange{ctx: ctx, in: &in, set: s, mix: m, judge: newJudge(&in, s), seen: map[string]tried{}}
+	for _, t := range m.Resume {
+		x.remember(t)
+	}
 	if err := x.makePlies(); err != nil {
 		return nil, err
 	}
@@ -126,7 +142,7 @@ type exchange struct {
 	plies []Ply // one or two of each family
 	left  []int
 	seen  map[string]tried
-	tried int
+	all   []TriedMix
 }
 
 // tried is what became of a mix.
@@ -246,19 +262,25 @@ func (x *exchange) try(layers []int) (tried, error) {
 	if t, ok := x.seen[key]; ok {
 		return t, nil
 	}
-	x.tried++
 	split := x.split(layers)
-	t := tried{layers: slices.Clone(layers)}
+	t := TriedMix{Layers: slices.Clone(layers)}
 	for i, n := range split {
-		t.length += float64(n) * x.plies[i].Length
+		t.Length += float64(n) * x.plies[i].Length
 	}
 	var err error
-	if t.score, err = x.judge.printed(x.ctx, x.plies, split); err != nil {
-		return t, err
+	if t.Score, err = x.judge.printed(x.ctx, x.plies, split); err != nil {
+		return tried{}, err
 	}
+	return x.remember(t), nil
+}
+
+// remember keeps what a mix is worth.
+func (x *exchange) remember(m TriedMix) tried {
+	t := tried{m.Layers, m.Score, m.Length, 0}
 	t.value = x.value(&t)
-	x.seen[key] = t
-	return t, nil
+	x.seen[fmt.Sprint(m.Layers)] = t
+	x.all = append(x.all, m)
+	return t
 }
 
 // demand is the greatest index by what is required of it: above 1 a reserve is

@@ -73,6 +73,8 @@ type refiner struct {
 	x      []float64
 	offset []int
 	ctx    context.Context
+
+	descent descent
 }
 
 // refine improves the steered families and reports its steps.
@@ -91,21 +93,18 @@ func (p *planner) refine() error {
 		return err
 	}
 	t := &track{p: p, vars: vars}
-	if err := t.offer(r.start); err != nil {
-		return err
-	}
-	err = r.run(p.set.Refine.Steps, func(done int, now *trial) error {
-		s := r.record(now)
-		t.steps = append(t.steps, s)
-		p.set.Progress(fmt.Sprintf("refinement, objective %.4f", s.Value), 0.6+0.39*float64(done)/float64(p.set.Refine.Steps))
-		if done > 0 && done%drawEvery == 0 {
-			return t.offer(now.state.phases)
+	from := r.resume(p.set.Resume, t)
+	if from < 0 {
+		if err := t.offer(r.start); err != nil {
+			return err
 		}
-		t.last = now.state.phases
-		return nil
-	})
+	}
+	stopped, err := r.run(from, p.set.Refine.Steps, p.set.Stop, t.step(r))
 	if err != nil {
 		return err
+	}
+	if stopped {
+		p.layup.Stopped = r.checkpoint(t)
 	}
 	if err := t.offer(t.last); err != nil {
 		return err
@@ -115,6 +114,22 @@ func (p *planner) refine() error {
 	}
 	p.layup.Steps, p.layup.Kept = t.steps, t.kept
 	return nil
+}
+
+// step takes a step of the descent up: it is recorded, told, and drawn when its
+// turn has come.
+func (t *track) step(r *refiner) func(done int, now *trial) error {
+	return func(done int, now *trial) error {
+		s := r.record(now)
+		t.steps = append(t.steps, s)
+		most := t.p.set.Refine.Steps
+		t.p.set.Progress(fmt.Sprintf("refinement, objective %.4f", s.Value), 0.6+0.39*float64(done)/float64(most))
+		if done > 0 && done%drawEvery == 0 {
+			return t.offer(now.state.phases)
+		}
+		t.last = now.state.phases
+		return nil
+	}
 }
 
 // drawEvery is after how many steps strands are drawn, so that the descent may
@@ -159,7 +174,7 @@ func (t *track) offer(phases [][]float64) error {
 }
 
 func (p *planner) newRefiner(vars []int) (*refiner, error) {
-	r := &refiner{m: newMeasure(p.fitter, p.layup.Families, p.counts, vars, p.set.Refine.Goal), ctx: p.ctx, offset: []int{0}}
+	r := &refiner{m: newMeasure(p.fitter, p.layup.Families, p.counts, vars, p.set.Refine.Goal), ctx: p.ctx, offset: []int{0}, descent: descent{memory: descentMemory}}
 	for _, k := range vars {
 		g, phase := p.found[k].guess, p.layup.Families[k].Phase
 		fixed := make([]float64, len(g.groups))
@@ -272,40 +287,48 @@ func (r *refiner) slope(t *trial) ([]float64, error) {
 	return r.pullBack(grads), nil
 }
 
-// run descends and tells of every step, the start as step 0.
-func (r *refiner) run(most int, tell func(done int, now *trial) error) error {
+// run descends from where the refiner stands after so many steps (below 0: at
+// the start) and tells of every step, the start as step 0. It reports whether it was stopped before its
+// end.
+func (r *refiner) run(from, most int, stop func() bool, tell func(done int, now *trial) error) (bool, error) {
 	now, err := r.try(r.x)
 	if err != nil {
-		return err
+		return false, err
 	}
 	g, err := r.slope(now)
 	if err != nil {
-		return err
+		return false, err
 	}
-	if err := tell(0, now); err != nil {
-		return err
+	if from < 0 {
+		from = 0
+		if err := tell(0, now); err != nil {
+			return false, err
+		}
 	}
-	d := &descent{memory: descentMemory}
-	for i := range most {
-		next, err := r.search(now, g, d)
+	for i := from; i < most; i++ {
+		if stop() {
+			return true, nil
+		}
+		next, err := r.search(now, g, &r.descent)
 		if next == nil || err != nil {
-			return err
+			return false, err
 		}
 		h, err := r.slope(next)
 		if err != nil {
-			return err
+			return false, err
 		}
-		d.learn(minus(next.x, now.x), minus(h, g))
+		r.descent.learn(minus(next.x, now.x), minus(h, g))
 		gain := now.value - next.value
 		now, g = next, h
+		r.x = now.x
 		if err := tell(i+1, now); err != nil {
-			return err
+			return false, err
 		}
 		if gain < stale {
 			break
 		}
 	}
-	return nil
+	return false, nil
 }
 
 func minus(a, b []float64) []float64 {

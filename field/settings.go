@@ -75,6 +75,10 @@ type Settings struct {
 	Workers int
 	// Progress is told the stage and the share done of the whole plan.
 	Progress func(stage string, share float64)
+	// Stop, where given, is asked between the steps of a search or a refinement:
+	// true ends them with the best so far. Resume goes on from such an end.
+	Stop   func() bool
+	Resume *Checkpoint
 	// Radius of the disc over which failure indices are averaged to choose
 	// between guesses, mm; default 1. Mask is the distance from gripped and
 	// held sides within which they are not judged, mm.
@@ -116,6 +120,9 @@ func (s Settings) withDefaults() Settings {
 		if r.Name == "" {
 			r.Name = [...]string{"steered", "straight", "loop", "rim", "drawn", "ribs"}[r.Kind]
 		}
+	}
+	if s.Stop == nil {
+		s.Stop = func() bool { return false }
 	}
 	if s.Progress == nil {
 		s.Progress = func(string, float64) {}

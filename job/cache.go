@@ -66,12 +66,17 @@ func once[T any](j *Job, stage string, k key, make func() (T, error)) (T, error)
 		return r, err
 	}
 	j.run.Seconds[stage] += time.Since(start).Seconds()
+	return r, keepStage(j, stage, k, r)
+}
+
+// keepStage stages a result for the next time.
+func keepStage[T any](j *Job, stage string, k key, r T) error {
 	var b bytes.Buffer
 	if err := gob.NewEncoder(&b).Encode(keep[T]{k, r}); err != nil {
-		return r, fmt.Errorf("keep result of stage %s: %w", stage, err)
+		return fmt.Errorf("keep result of stage %s: %w", stage, err)
 	}
 	j.files = append(j.files, outFile{filepath.Join(stagesFolder, stage+".gob"), b.Bytes()})
-	return r, nil
+	return nil
 }
 
 // load reads a kept result. A file that is missing, of another version, or

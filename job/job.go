@@ -37,6 +37,10 @@ type Options struct {
 	Cards    string         // folder of the user's cards; they go before the built-in ones
 	Workers  int            // processors; default all. The answer does not depend on it
 	Progress func(Progress) // told of every step; may be nil
+	// Stop, where given, is asked during a search or a refinement: true ends it
+	// with the best so far. The run goes on with that, says so, and the next run
+	// of the same job goes on from there.
+	Stop func() bool
 	// Arrived is told of results as they come: "mesh", "strands", "proof", each
 	// with what can be asked then; may be nil. It is called on the run's own
 	// goroutine.

@@ -56,49 +56,71 @@ func (j *Job) layKey(meshKey key) key {
 }
 
 func (j *Job) layStage(ctx context.Context, m meshed, meshKey key) (laid, key, error) {
-	k := j.layKey(meshKey)
-	l, err := once(j, stageLay, k, func() (laid, error) { return j.makeLayup(ctx, m) })
+	l, k, err := j.layUnlessKept(ctx, m, j.layKey(meshKey))
 	if l.Thickness > 0 {
 		j.in.part.Thickness = l.Thickness
 	}
 	return l, k, err
 }
 
-func (j *Job) makeLayup(ctx context.Context, m meshed) (laid, error) {
+// makeLayup plans the field and draws its strands; state is where an earlier
+// run was stopped. It returns such a state when it was stopped itself.
+func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *resumed, error) {
 	sys, err := stress.NewSystem(m.Mesh, j.in.part, stress.Settings{Workers: j.opt.Workers})
 	if err != nil {
-		return laid{}, j.numbersOrInput(ctx, err)
+		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}
 	in, err := j.fieldInput(ctx, sys)
 	if err != nil {
-		return laid{}, err
+		return laid{}, nil, err
 	}
+	set, err := j.fieldSettings(sys)
+	if err != nil {
+		return laid{}, nil, err
+	}
+	var out laid
+	next := resumed{Mixed: true}
+	if err := j.findMix(ctx, in, &set, sys, m, &out, state, &next); err != nil {
+		return laid{}, nil, j.numbersOrInput(ctx, err)
+	}
+	if state.Mixed {
+		set.Resume = state.Refined
+	}
+	if out.Layup, err = field.Plan(ctx, in, set); err != nil {
+		return laid{}, nil, j.numbersOrInput(ctx, err)
+	}
+	if next.Mixed {
+		next.Refined = out.Layup.Stopped
+	}
+	out.Layup.Stopped = nil
+	strands := j.strandSettings()
+	strands.Quiet = stressAt(m.Reference)
+	if out.Print, err = j.layStrands(ctx, out.Layup, strands); err != nil {
+		return laid{}, nil, j.numbersOrInput(ctx, err)
+	}
+	out.Straight, err = j.straightPrint(ctx, in, set, m, out.Print)
+	if next.Mixed && next.Refined == nil {
+		return out, nil, err
+	}
+	return out, &next, err
+}
+
+// fieldSettings are those of the plan, before a search.
+func (j *Job) fieldSettings(sys *stress.System) (field.Settings, error) {
 	set := field.Settings{
-		Workers: j.opt.Workers,
-		Radius:  float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask),
+		Workers: j.opt.Workers, Stop: j.opt.Stop,
+		Radius: float64(j.file.Judge.Radius), Mask: float64(j.file.Judge.Mask),
 		Progress: func(what string, share float64) { j.tell("fibre field: "+what, 0.1+0.5*share) },
 	}
+	var err error
 	if set.Families, err = j.requests(); err != nil {
-		return laid{}, err
+		return set, err
 	}
 	set.Refine = j.refinement()
 	if set.Refine.Steps > 0 {
 		set.Draw = j.drawer(sys)
 	}
-	var out laid
-	if err := j.findMix(ctx, in, &set, sys, m, &out); err != nil {
-		return laid{}, j.numbersOrInput(ctx, err)
-	}
-	if out.Layup, err = field.Plan(ctx, in, set); err != nil {
-		return laid{}, j.numbersOrInput(ctx, err)
-	}
-	strands := j.strandSettings()
-	strands.Quiet = stressAt(m.Reference)
-	if out.Print, err = j.layStrands(ctx, out.Layup, strands); err != nil {
-		return laid{}, j.numbersOrInput(ctx, err)
-	}
-	out.Straight, err = j.straightPrint(ctx, in, set, m, out.Print)
-	return out, err
+	return set, nil
 }
 
 func (j *Job) refinement() field.Refine {

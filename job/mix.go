@@ -42,7 +42,7 @@ const searchShare = 0.6
 
 // findMix searches the layer mix where the job asks for it, and sets the
 // families that it found in the settings.
-func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, sys *stress.System, m meshed, out *laid) error {
+func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, sys *stress.System, m meshed, out *laid, state resumed, next *resumed) error {
 	t := j.file.Layup.Search
 	if t == nil {
 		return nil
@@ -56,7 +56,7 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 	set.Progress = func(what string, share float64) { plan(what, searchShare+(1-searchShare)*share) }
 	mix := field.MixSettings{
 		Goal:      map[string]field.MixGoal{"": field.BestReserve, "reserve": field.BestReserve, "stiffness": field.BestStiffness, "layers": field.FewestLayers}[t.Goal],
-		NeedFibre: j.required(""), NeedMatrix: j.required("matrix"), Unsymmetric: t.Unsymmetric, Keep: make([]bool, len(s.Families)),
+		NeedFibre: j.required(""), NeedMatrix: j.required("matrix"), Unsymmetric: t.Unsymmetric, Resume: state.Tried, Keep: make([]bool, len(s.Families)),
 	}
 	for i := range given {
 		f := &j.file.Layup.Families[i]
@@ -69,6 +69,7 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 	if err != nil {
 		return err
 	}
+	next.Tried, next.Mixed = found.All, !found.Stopped
 	out.Mix = mixRecord(t.Goal, s.Families, found)
 	out.Notes = append(out.Notes, out.Mix.note(s.Families, found))
 	set.Families = chosen(s.Families, found.Layers)

@@ -20,7 +20,7 @@ type jobFlags struct {
 
 func (f *jobFlags) open(t *terminal) (*job.Job, *bar, error) {
 	b := newBar(t, f.Quiet || f.JSON && !t.showBar)
-	j, err := job.Open(f.Job, job.Options{Out: f.Out, Cards: f.Cards, Workers: f.Workers, Progress: b.show})
+	j, err := job.Open(f.Job, job.Options{Out: f.Out, Cards: f.Cards, Workers: f.Workers, Progress: b.show, Stop: t.stop})
 	return j, b, err
 }
 

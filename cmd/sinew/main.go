@@ -60,14 +60,24 @@ type terminal struct {
 	ctx      context.Context
 	out, err io.Writer
 	showBar  bool // standard error is a terminal
+	// stop reports whether the user has asked for the best so far; nil: nobody
+	// can ask.
+	stop func() bool
 }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	t := &terminal{ctx: ctx, out: os.Stdout, err: os.Stderr, showBar: isTerminal(os.Stderr)}
+	ctx, cancel := context.WithCancel(context.Background())
+	i := &interrupts{cancel: cancel, tell: os.Stderr}
+	t := &terminal{ctx: ctx, out: os.Stdout, err: os.Stderr, showBar: isTerminal(os.Stderr), stop: i.stop}
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	go func() {
+		for s := range signals {
+			i.take(s)
+		}
+	}()
 	code := run(t, os.Args[1:])
-	stop()
+	cancel()
 	os.Exit(code)
 }
 

@@ -1,0 +1,58 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"sinew/field"
+)
+
+// stageResume is where the state of a lay stage stands that was stopped.
+const stageResume = "resume"
+
+// resumed is that state: the mixes analysed and where the refinement stands.
+type resumed struct {
+	Tried   []field.TriedMix
+	Mixed   bool // the search had come to its end
+	Refined *field.Checkpoint
+}
+
+// layUnlessKept makes the lay-up, unless it is kept; one that was stopped is
+// kept as a state to go on from, under a key of its own, so that no later
+// stage takes its results for those of the whole search.
+func (j *Job) layUnlessKept(ctx context.Context, m meshed, k key) (laid, key, error) {
+	l, ok := load[laid](filepath.Join(j.out, stagesFolder, stageLay+".gob"), k)
+	if ok {
+		j.run.Reused = append(j.run.Reused, stageLay)
+		return l, k, nil
+	}
+	state, goesOn := load[resumed](filepath.Join(j.out, stagesFolder, stageResume+".gob"), k)
+	start := time.Now()
+	l, next, err := j.makeLayup(ctx, m, state)
+	if err != nil {
+		return l, k, err
+	}
+	j.run.Seconds[stageLay] += time.Since(start).Seconds()
+	if next == nil {
+		if goesOn {
+			j.stale = append(j.stale, filepath.Join(stagesFolder, stageResume+".gob"))
+		}
+		return l, k, keepStage(j, stageLay, k, l)
+	}
+	l.Notes = append(l.Notes, next.note(l.Layup))
+	steps := 0
+	if next.Refined != nil {
+		steps = len(next.Refined.Steps)
+	}
+	return l, keyOf("stopped", k, len(next.Tried), steps), keepStage(j, stageResume, k, *next)
+}
+
+// note says where the stage was stopped.
+func (s *resumed) note(l *field.Layup) string {
+	if !s.Mixed {
+		return fmt.Sprintf("stopped: the search for the layer mix ended after %d trials with the best so far; the next run goes on from there", len(s.Tried))
+	}
+	return fmt.Sprintf("stopped: the refinement ended after %d steps with the best so far, step %d; the next run goes on from there", len(s.Refined.Steps)-1, l.Kept)
+}
