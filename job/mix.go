@@ -47,6 +47,10 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 	if t == nil {
 		return nil
 	}
+	if t.Goal == "layers" && j.file.Part.Solid != "" {
+		j.faults.add("layup.search.goal", "asks for a thinner part, but a solid has its height", "search for reserve or stiffness, or give a drawing")
+		return j.faults.err()
+	}
 	given := len(set.Families)
 	s := *set
 	s.Families = append(slices.Clone(set.Families), j.candidates(m)...)
