@@ -41,7 +41,12 @@ func (j *Job) placed(pr *strand.Print, set *program.Settings) (*strand.Print, er
 	if apart == 0 {
 		apart = defaultApart
 	}
-	places := program.Nest(pr.Region, j.in.printer.Bed, n, apart)
+	shape := pr.Region
+	if reach := j.strandSettings().Grip.Reach(j.in.printer.WallWidth); reach > 0 {
+		grown := geom.Polygons{shape.Outer.Flatten(aroundFlat)}.Offset(reach, aroundFlat)
+		shape = geom.Region{Outer: grown[0].Loop()}
+	}
+	places := program.Nest(shape, j.in.printer.Bed, n, apart)
 	if len(places) < n {
 		j.faults.add("batch.copies", fmt.Sprintf("%d copies do not fit on the bed of %s, %g mm apart", n, j.in.printer.ID, apart), fmt.Sprintf("take %d or fewer", len(places)))
 		return nil, j.faults.err()

@@ -108,6 +108,8 @@ type MaterialTable struct {
 type LayupTable struct {
 	Walls    *int          `toml:"walls" json:"walls,omitempty" jsonschema_description:"Plastic beads along outline and holes in every layer. Default 1."`
 	Covers   CoversTable   `toml:"covers" json:"covers,omitempty" jsonschema_description:"Plain plastic layers below and above the composite."`
+	Border   int           `toml:"border" json:"border,omitempty" jsonschema_description:"Beads laid against the outline on the bed, to hold the part down; they are broken off. Default 0."`
+	Ring     Length        `toml:"ring" json:"ring,omitempty" jsonschema_description:"Distance from the part of a bead around it on the bed, laid first, so that the plastic flows. Default: none."`
 	Families []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
 	Search   *SearchTable  `toml:"search" json:"search,omitempty" jsonschema_description:"Search for the layer mix: which families, and how many layers of each. The families given are where it starts. Left out: they are laid as given."`
 	Refine   RefineTable   `toml:"refine" json:"refine,omitempty" jsonschema_description:"Refinement of the steered families after their least-squares fit, along the derivative of the reserve."`
@@ -133,6 +135,18 @@ type RefineTable struct {
 type CoversTable struct {
 	Bottom int `toml:"bottom" json:"bottom,omitempty" jsonschema_description:"Number of plastic layers below. Default 0."`
 	Top    int `toml:"top" json:"top,omitempty" jsonschema_description:"Number of plastic layers above. Default 0."`
+
+	Fill    string            `toml:"fill" json:"fill,omitempty" jsonschema:"enum=solid,enum=lines,enum=triangles,enum=hexagons,enum=gyroid" jsonschema_description:"How layers between the skins are filled. Default solid. Stiffness and mass count them by their share."`
+	Share   Share             `toml:"share" json:"share,omitempty" jsonschema_description:"Of the area under beads, where fill is not solid. Default 30 %."`
+	Skin    int               `toml:"skin" json:"skin,omitempty" jsonschema_description:"Layers filled whole at each face: outside, and where composite is laid on. Default 1."`
+	Regions []FillRegionTable `toml:"region" json:"region,omitempty" jsonschema_description:"Shares of their own around features. The first that holds a place counts."`
+}
+
+// FillRegionTable is one [[layup.covers.region]].
+type FillRegionTable struct {
+	At     string `toml:"at" json:"at" jsonschema_description:"Name of a feature."`
+	Within Length `toml:"within" json:"within" jsonschema_description:"Distance from it."`
+	Share  *Share `toml:"share" json:"share,omitempty" jsonschema_description:"Of the area under beads. Default 100 %."`
 }
 
 // FamilyTable is one [[layup.family]].

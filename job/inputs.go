@@ -21,6 +21,7 @@ import (
 	"sinew/part"
 	"sinew/printer"
 	"sinew/solid"
+	"sinew/strand"
 )
 
 // MaxDrawingBytes is the size of the largest drawing that is read.
@@ -44,8 +45,9 @@ type inputs struct {
 	body       *solid.Solid // of a part from a solid
 	slabs      []solid.Slab
 	notes      []string
-	drawn      key // of the drawing
-	partKey    key // of drawing and everything that shapes part.Part
+	drawn      key         // of the drawing
+	fill       strand.Fill // of plain plastic layers
+	partKey    key         // of drawing and everything that shapes part.Part
 	law        *material.Law
 	plastic    material.Plastic
 	shortFibre *material.Plastic
@@ -71,6 +73,9 @@ func (j *Job) load(jobText []byte) (*inputs, error) {
 		return nil, err
 	}
 	if err := j.checkFamilies(in); err != nil {
+		return nil, err
+	}
+	if err := j.loadFill(in); err != nil {
 		return nil, err
 	}
 	if err := j.loadPaths(in); err != nil {

@@ -41,7 +41,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
+	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
 	in = append(in, t.Refine, t.Search, j.file.Judge.Transfer)
 	if t.Search != nil {
 		in = append(in, j.file.Require)
@@ -162,14 +162,18 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 	return in, nil
 }
 
+// coverHeight is the height of solid plastic that the covers are worth.
 func (j *Job) coverHeight() float64 {
 	c := j.file.Layup.Covers
-	return float64(c.Bottom+c.Top) * j.in.printer.PlasticHeight
+	return (j.wholeCovers(c.Bottom) + j.wholeCovers(c.Top)) * j.in.printer.PlasticHeight
 }
 
 func (j *Job) strandSettings() strand.Settings {
 	c := j.file.Layup.Covers
-	return strand.Settings{Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top}
+	return strand.Settings{
+		Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top, Fill: j.in.fill,
+		Grip: strand.Grip{Border: j.file.Layup.Border, Ring: float64(j.file.Layup.Ring)},
+	}
 }
 
 // stressAt tells how highly a place is stressed in one even material: the

@@ -195,6 +195,7 @@ func (t *LayupTable) check(l *faultList) {
 	}
 	l.within("layup.covers.bottom", float64(t.Covers.Bottom), 0, maxLayers, "0 or more layers")
 	l.within("layup.covers.top", float64(t.Covers.Top), 0, maxLayers, "0 or more layers")
+	t.checkPlastic(l)
 	if len(t.Families) == 0 || len(t.Families) > maxFamilies {
 		l.add("layup.family", fmt.Sprintf("there are %d families", len(t.Families)), "give 1 to 50 [[layup.family]] tables")
 	}

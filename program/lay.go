@@ -48,7 +48,7 @@ func (w *writer) bead(l *strand.Layer, index int) {
 func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 	class, feed := Walling, w.card.WallFeed
 	switch k {
-	case strand.Cover:
+	case strand.Cover, strand.Sparse:
 		class, feed = Covering, w.card.CoverFeed
 	case strand.Patch:
 		class, feed = Patching, w.card.CoverFeed

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"sinew/geom"
 )
@@ -35,8 +36,14 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	if err != nil {
 		return fmt.Errorf("plastic inside the walls: %w", err)
 	}
+	placeSeams(walls, s.Quiet)
 	patched := map[patchKey]patchDone{}
 	plain := 0
+	if len(pr.Layers) > 0 {
+		if pr.Layers[0].Beads, err = s.Grip.beads(s.Region, lim.wall); err != nil {
+			return err
+		}
+	}
 	for i := range pr.Layers {
 		l := &pr.Layers[i]
 		if err := ctx.Err(); err != nil {
@@ -44,7 +51,7 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 		}
 		if l.Kind == Plastic {
 			l.Beads = append(l.Beads, walls...)
-			l.Beads = append(l.Beads, coverBeads(inner, coverAngle(plain)*math.Pi/180, lim.wall)...)
+			l.Beads = append(l.Beads, m.plainBeads(pr.Layers, i, inner, plain)...)
 			plain++
 			continue
 		}
@@ -60,6 +67,54 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	return nil
 }
 
+// plainBeads fills plastic layer i of the stack, the nth one.
+func (m *layer) plainBeads(layers []Layer, i int, inner []geom.Region, nth int) []Bead {
+	f := m.set.Fill
+	if f.Pattern == Solid || f.isSkin(layers, i) {
+		return coverBeads(inner, coverAngle(nth)*math.Pi/180, m.limits.wall)
+	}
+	return inOrder(f.sparseBeads(inner, nth, layers[i].Z, m.limits.wall))
+}
+
+// inOrder returns beads so that each starts near the end of the one before,
+// open ones turned where that is nearer.
+func inOrder(beads []Bead) []Bead {
+	out := make([]Bead, 0, len(beads))
+	left := slices.Clone(beads)
+	for len(left) > 0 {
+		best, turned := 0, false
+		if len(out) > 0 {
+			at, dist := out[len(out)-1].last(), math.Inf(1)
+			for i := range left {
+				b := &left[i]
+				if d := b.Points[0].Dist(at); d < dist {
+					best, turned, dist = i, false, d
+				}
+				if d := b.last().Dist(at); !b.Closed && d < dist {
+					best, turned, dist = i, true, d
+				}
+			}
+		}
+		next := left[best]
+		if turned {
+			next.Points, next.Widths = slices.Clone(next.Points), slices.Clone(next.Widths)
+			slices.Reverse(next.Points)
+			slices.Reverse(next.Widths)
+		}
+		out = append(out, next)
+		left = slices.Delete(left, best, best+1)
+	}
+	return out
+}
+
+// last is where the nozzle stands after the bead.
+func (b *Bead) last() geom.Point {
+	if b.Closed {
+		return b.Points[0]
+	}
+	return b.Points[len(b.Points)-1]
+}
+
 // fillAround returns the beads that fill what strands and walls leave of a
 // composite layer, and the area that stays empty.
 func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead) (out patchDone) {
@@ -68,7 +123,7 @@ func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead) (out patchDone) {
 	r.AddStrands(l.Strands, halves, m.limits.least, false)
 	walls = widenWalls(walls, l.Strands, halves, m.limits.gap, m.limits.wall)
 	r.AddBeads(walls)
-	out.beads = append(walls, fillGaps(r, m.limits.wall)...)
+	out.beads = append(walls, inOrder(fillGaps(r, m.limits.wall))...)
 	out.empty = r.Area(r.Gap)
 	return out
 }
@@ -113,20 +168,7 @@ func wallBeads(r geom.Region, n int, width float64) ([]Bead, error) {
 func coverBeads(areas []geom.Region, angle, width float64) []Bead {
 	var out []Bead
 	for _, a := range areas {
-		sin, cos := math.Sincos(angle)
-		turn := func(p geom.Point) geom.Point {
-			return geom.Point{X: cos*p.X + sin*p.Y, Y: cos*p.Y - sin*p.X}
-		}
-		back := func(p geom.Point) geom.Point {
-			return geom.Point{X: cos*p.X - sin*p.Y, Y: sin*p.X + cos*p.Y}
-		}
-		polys := a.Map(turn).Flatten(flattenWalls)
-		for _, pts := range serpentines(polys, width) {
-			for i := range pts {
-				pts[i] = back(pts[i])
-			}
-			out = append(out, Bead{Kind: Cover, Points: pts, Width: width})
-		}
+		out = append(out, rowsIn(a.Flatten(flattenWalls), angle, width)...)
 	}
 	return out
 }

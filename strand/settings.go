@@ -15,6 +15,8 @@ type Settings struct {
 	Step      float64     // distance of points along a strand, mm; default 0.5
 	Overlap   float64     // of a closed strand over its own start, mm; default 5
 	Bare      bool        // leaves out all plain plastic
+	Fill      Fill        // of plastic layers between their skins
+	Grip      Grip        // beside the part, with the first layer
 	// Quiet, where given, tells how highly a place is stressed (any measure,
 	// more is higher): closed strands start where it is low.
 	Quiet func(geom.Point) float64

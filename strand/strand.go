@@ -105,9 +105,11 @@ type BeadKind int
 
 // The kinds of plastic bead.
 const (
-	Wall  BeadKind = iota // along the outline or a hole
-	Cover                 // fills a plastic layer
-	Patch                 // fills a pocket that strands leave in a composite layer
+	Wall   BeadKind = iota // along the outline or a hole
+	Cover                  // fills a plastic layer
+	Patch                  // fills a pocket that strands leave in a composite layer
+	Sparse                 // fills a plastic layer in part
+	Border                 // lies beside the part on the bed, to hold it or to start the nozzle
 )
 
 // Bead is one bead of plain plastic.

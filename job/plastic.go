@@ -1,0 +1,137 @@
+package job
+
+import (
+	"fmt"
+	"math"
+
+	"sinew/geom"
+	"sinew/part"
+	"sinew/strand"
+)
+
+// defaultShare is that of sparse plastic layers (common practice).
+const defaultShare = 0.3
+
+// checkPlastic notes faults of how plain plastic is laid.
+func (t *LayupTable) checkPlastic(l *faultList) {
+	c := t.Covers
+	if c.Fill != "" {
+		l.oneOf("layup.covers.fill", c.Fill, patternNames()...)
+	}
+	sparse := c.Fill != "" && c.Fill != strand.Solid.String()
+	l.within("layup.covers.share", float64(c.Share), 0, 1, "a share such as \"30 %\"")
+	l.within("layup.covers.skin", float64(c.Skin), 0, maxLayers, "1 or more layers")
+	for _, k := range []struct {
+		key   string
+		given bool
+	}{{"share", c.Share != 0}, {"skin", c.Skin != 0}, {"region", len(c.Regions) > 0}} {
+		if k.given && !sparse {
+			l.add("layup.covers."+k.key, "means nothing where covers are solid", "give fill = \"gyroid\" or another pattern, or delete it")
+		}
+	}
+	if c.Share != 0 && float64(c.Share) < leastShare {
+		l.add("layup.covers.share", fmt.Sprintf("is %g", float64(c.Share)), "give at least 5 %: less holds nothing")
+	}
+	for i, r := range c.Regions {
+		key := fmt.Sprintf("layup.covers.region[%d]", i)
+		l.need(key+".at", r.At)
+		l.within(key+".within", float64(r.Within), 0.1, 1000, "a distance such as \"8 mm\"")
+		if r.Share != nil {
+			l.within(key+".share", float64(*r.Share), leastShare, 1, "a share from 5 % to 100 %")
+		}
+	}
+	l.within("layup.border", float64(t.Border), 0, 50, "0 to 50 beads")
+	l.within("layup.ring", float64(t.Ring), 0, 50, "a distance such as \"5 mm\"")
+}
+
+// leastShare of a sparse layer.
+const leastShare = 0.05
+
+func patternNames() []string {
+	var out []string
+	for _, p := range strand.Patterns() {
+		out = append(out, p.String())
+	}
+	return out
+}
+
+// loadFill settles how plain plastic layers are filled.
+func (j *Job) loadFill(in *inputs) error {
+	c := j.file.Layup.Covers
+	f := strand.Fill{Share: j.coverShare(), Skin: c.Skin}
+	for _, p := range strand.Patterns() {
+		if p.String() == c.Fill {
+			f.Pattern = p
+		}
+	}
+	for i, r := range c.Regions {
+		n := j.feature(in.part, fmt.Sprintf("layup.covers.region[%d].at", i), r.At)
+		if n < 0 {
+			continue
+		}
+		share := 1.0
+		if r.Share != nil {
+			share = float64(*r.Share)
+		}
+		f.Regions = append(f.Regions, strand.FillRegion{Area: around(in.part, n, float64(r.Within)), Share: share})
+	}
+	in.fill = f
+	return j.faults.err()
+}
+
+// coverShare is the share of the layers between the skins.
+func (j *Job) coverShare() float64 {
+	c := j.file.Layup.Covers
+	switch {
+	case c.Fill == "" || c.Fill == strand.Solid.String():
+		return 1
+	case c.Share == 0:
+		return defaultShare
+	}
+	return float64(c.Share)
+}
+
+// wholeCovers is the number of solid layers that a run of n plastic layers
+// counts as: those between its skins by their share.
+func (j *Job) wholeCovers(n int) float64 {
+	skin := max(1, j.file.Layup.Covers.Skin)
+	between := max(0, n-2*skin)
+	return float64(n-between) + j.coverShare()*float64(between)
+}
+
+// aroundFlat, mm, is how far a region's border may lie off the true distance.
+const aroundFlat = 0.05
+
+// around is what lies within a distance of a feature.
+func around(p *part.Part, feature int, within float64) geom.Polygons {
+	f := p.Features[feature]
+	if f.Diameter > 0 {
+		return geom.Polygons{geom.Circle(f.Center, f.Diameter/2+within).Flatten(aroundFlat)}
+	}
+	var out geom.Polygons
+	for _, e := range f.Edges {
+		pts := p.Region.Loops()[f.Loop][e].Flatten(aroundFlat)
+		for i := 1; i < len(pts); i++ {
+			out = out.Union(capsule(pts[i-1], pts[i], within))
+		}
+	}
+	return out
+}
+
+// capsule is what lies within a distance of a straight piece.
+func capsule(a, b geom.Point, r float64) geom.Polygons {
+	v := b.Sub(a)
+	if v.Norm() == 0 {
+		return geom.Polygons{geom.Circle(a, r).Flatten(aroundFlat)}
+	}
+	start := math.Atan2(v.Y, v.X) - math.Pi/2
+	var p geom.Polygon
+	const half = 24 // sides of a half circle: within aroundFlat for radii up to 23 mm, beyond that outside is cut
+	for k, c := range [2]geom.Point{b, a} {
+		for i := range half + 1 {
+			sin, cos := math.Sincos(start + math.Pi*(float64(k)+float64(i)/half))
+			p = append(p, c.Add(geom.Point{X: r * cos, Y: r * sin}))
+		}
+	}
+	return geom.Polygons{p}
+}
