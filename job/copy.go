@@ -37,7 +37,7 @@ func Copy(from, to string) error {
 		case !d.Type().IsRegular():
 			return nil
 		}
-		data, err := readInput(p, rel, maxDrawingBytes)
+		data, err := readInput(p, rel, maxSolidBytes)
 		if err != nil {
 			return err
 		}
@@ -50,20 +50,33 @@ func Copy(from, to string) error {
 }
 
 // DrawingExtensions are those of the files that a part can come from.
-func DrawingExtensions() []string { return []string{".dxf", ".svg"} }
+func DrawingExtensions() []string { return []string{".dxf", ".svg", ".stl", ".3mf"} }
+
+// MaxUpload is the size of the largest file of a name that is read.
+func MaxUpload(name string) int64 {
+	if isSolidFile(name) {
+		return maxSolidBytes
+	}
+	return maxDrawingBytes
+}
 
 // CheckDrawing reads a file as a job would, for its faults.
 func CheckDrawing(name string, data []byte) error {
 	ext := strings.ToLower(path.Ext(name))
-	if !slices.Contains(DrawingExtensions(), ext) {
+	if !slices.Contains(DrawingExtensions(), ext) && !isSolidFile(name) { // its reader says what to do
 		return &InputError{[]Fault{{File: name, What: fmt.Sprintf("has the extension %q", ext), Remedy: "give a file of " + strings.Join(DrawingExtensions(), ", ")}}}
 	}
-	_, err := readDrawing(name, data, "")
-	if err == nil {
-		return nil
+	read := func(units string) error {
+		if isSolidFile(name) {
+			_, err := readSolidFile(name, data, units)
+			return err
+		}
+		_, err := readDrawing(name, data, units)
+		return err
 	}
-	if _, again := readDrawing(name, data, "mm"); again == nil {
-		return nil // only its unit is missing: the job file states it
+	err := read("")
+	if err == nil || read("mm") == nil {
+		return nil // where only its unit is missing, the job file states it
 	}
 	return asInput(name, "", err)
 }

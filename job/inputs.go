@@ -24,12 +24,9 @@ import (
 	"sinew/strand"
 )
 
-// MaxDrawingBytes is the size of the largest drawing that is read.
-const MaxDrawingBytes = 64 << 20
-
 // Limits on what is read: they bound memory, not use.
 const (
-	maxDrawingBytes = MaxDrawingBytes
+	maxDrawingBytes = 64 << 20
 	maxCardBytes    = 1 << 20
 )
 

@@ -371,8 +371,12 @@ func (j *Journal) ChangeFile(file, base, label string, text []byte) error {
 	return j.commit(f, texts, []fileText{{file, text}})
 }
 
+// maxKept bounds the texts of files that can be taken back.
+const maxKept = 16 << 20
+
 // PutFile writes another file of the job's folder whole, as one step; one that
-// is there is replaced only where replace says so.
+// is there is replaced only where replace says so. Very large files, solids
+// above all, are written without a way back.
 func (j *Journal) PutFile(file, label string, text []byte, replace bool) error {
 	before, err := j.fileNow(file)
 	if err != nil {
@@ -380,6 +384,9 @@ func (j *Journal) PutFile(file, label string, text []byte, replace bool) error {
 	}
 	if before != nil && !replace {
 		return &ConflictError{File: file, TheirVersion: versionOf(before)}
+	}
+	if len(before) > maxKept || len(text) > maxKept {
+		return atomicfile.WriteFile(filepath.Join(j.dir, filepath.FromSlash(file)), text)
 	}
 	return j.ChangeFile(file, hashOrNone(before), label, text)
 }
@@ -397,7 +404,7 @@ func (j *Journal) fileNow(file string) ([]byte, error) {
 	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
 		return nil, nil
 	}
-	return readInput(path, file, maxDrawingBytes)
+	return readInput(path, file, maxSolidBytes)
 }
 
 // Undo takes the last step back; base is the version that the asker sees.

@@ -110,10 +110,11 @@ func readUpload(f *huma.FormFile) (name string, data []byte, err error) {
 	if err := checkName(name); err != nil {
 		return "", nil, problem(http.StatusUnprocessableEntity, "the file's name: %v", err)
 	}
-	if f.Size > job.MaxDrawingBytes {
-		return "", nil, problem(http.StatusRequestEntityTooLarge, "the file has %d bytes, more than %d; simplify it", f.Size, job.MaxDrawingBytes)
+	most := job.MaxUpload(name)
+	if f.Size > most {
+		return "", nil, problem(http.StatusRequestEntityTooLarge, "the file has %d bytes, more than %d; simplify it", f.Size, most)
 	}
-	if data, err = io.ReadAll(io.LimitReader(f, job.MaxDrawingBytes+1)); err != nil {
+	if data, err = io.ReadAll(io.LimitReader(f, most)); err != nil {
 		return "", nil, err
 	}
 	return name, data, job.CheckDrawing(name, data)

@@ -13,7 +13,7 @@ import (
 // Limits on what a request may send.
 const (
 	maxBodyBytes   = 8 << 20   // JSON: a job file is at most 1 MiB
-	maxUploadBytes = 512 << 20 // drawings and solids
+	maxUploadBytes = 513 << 20 // drawings and solids, and the form around them
 )
 
 // tokenCookie holds the token of a browser that came in with it.

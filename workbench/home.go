@@ -3,6 +3,7 @@ package workbench
 import (
 	"context"
 	"net/http"
+	"time"
 
 	"github.com/danielgtaylor/huma/v2"
 
@@ -82,6 +83,10 @@ func register[I, O any](s *Server, op huma.Operation, f func(context.Context, *I
 	})
 }
 
+// bodyTimeout bounds how long a request may take to arrive: a large solid over
+// a slow line.
+const bodyTimeout = 10 * time.Minute
+
 // withProblem states how the operation refuses.
 func (s *Server) withProblem(op huma.Operation) huma.Operation {
 	if op.Responses == nil {
@@ -90,6 +95,7 @@ func (s *Server) withProblem(op huma.Operation) huma.Operation {
 	if op.MaxBodyBytes == 0 {
 		op.MaxBodyBytes = maxBodyBytes
 	}
+	op.BodyReadTimeout = bodyTimeout
 	op.Responses["default"] = &huma.Response{
 		Description: "refused: what is wrong, and what to do",
 		Content:     map[string]*huma.MediaType{"application/problem+json": {Schema: s.problemSchema()}},

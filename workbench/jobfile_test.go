@@ -112,6 +112,10 @@ func TestNewCopyUpload(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	solid, err := os.ReadFile("../examples/pocketed-link/link.3mf")
+	if err != nil {
+		t.Fatal(err)
+	}
 	rows := []struct {
 		name   string
 		path   string
@@ -121,6 +125,9 @@ func TestNewCopyUpload(t *testing.T) {
 		want   int
 	}{
 		{"from a drawing", "/api/jobs", map[string]string{"name": "strip"}, "strip.dxf", drawing, 201},
+		{"from a solid", "/api/jobs", map[string]string{"name": "solid"}, "link.3mf", solid, 201},
+		{"a solid that is none", "/api/jobs", map[string]string{"name": "bad"}, "a.3mf", drawing, 422},
+		{"a solid that is not read", "/api/jobs", map[string]string{"name": "bad"}, "a.step", drawing, 422},
 		{"from the sample", "/api/jobs", map[string]string{"name": "plate"}, "", nil, 201},
 		{"a name that is there", "/api/jobs", map[string]string{"name": "hanger"}, "", nil, 409},
 		{"a name that leads out", "/api/jobs", map[string]string{"name": "../out"}, "", nil, 422},
@@ -156,7 +163,7 @@ func TestNewCopyUpload(t *testing.T) {
 			t.Errorf("%s: %s", e.ID, e.Problem)
 		}
 	}
-	if got := strings.Join(ids, ","); got != "hanger,led,plate,strip,strip two" {
+	if got := strings.Join(ids, ","); got != "hanger,led,plate,solid,strip,strip two" {
 		t.Errorf("jobs %s", got)
 	}
 	outside, err := os.ReadDir(filepath.Dir(s.space.root))
