@@ -148,6 +148,10 @@ var spoil = []struct {
 	{"offset-plane", Warn, -1, 1, pt(50, 5), 0.1, func(in *Input) {
 		in.Part.Slabs = []part.Slab{{Bottom: 0, Top: 0.2, Regions: []geom.Region{rectangle(100, 10)}}, {Bottom: 0.2, Top: 0.72, Regions: []geom.Region{rectangle(50, 10)}}}
 	}},
+	{"thin-feature", Warn, -1, 1, pt(102.5, 5), 0.3, func(in *Input) {
+		in.Card.WallWidth = 0.6
+		in.Part.Region = geom.Region{Outer: geom.Polyline(pt(0, 0), pt(100, 0), pt(100, 4.8), pt(105, 4.8), pt(105, 5.2), pt(100, 5.2), pt(100, 10), pt(0, 10))}
+	}},
 	{"too-large", Stop, -1, 1, pt(50, 5), 1, func(in *Input) { in.Card.Bed.X = 99 }},
 	{"off-bed", Stop, 1, 1500, pt(100, 5), 10, func(in *Input) { in.Placed, in.Place = true, pt(175.4, 0) }},
 	{"too-hot", Stop, -1, 1, pt(0, 0), 0, func(in *Input) { in.PlasticTemperature = 301 }},
@@ -198,6 +202,10 @@ func TestRulesSilentInsideTheirLimits(t *testing.T) {
 		name, id string
 		change   func(*Input)
 	}{
+		{"a rib as wide as a bead, and sharp corners", "thin-feature", func(in *Input) {
+			in.Card.WallWidth = 0.6
+			in.Part.Region = geom.Region{Outer: geom.Polyline(pt(0, 0), pt(100, 0), pt(100, 4.69), pt(105, 4.69), pt(105, 5.31), pt(100, 5.31), pt(109, 10), pt(0, 10))}
+		}},
 		{"strand just long enough", "short-strand", func(in *Input) { layer(*in).Strands[0] = row(0.4, 45.4, 0.5, 1) }},
 		{"bend at the tow's limit", "tight-bend", func(in *Input) { layer(*in).Strands[4] = arch(5) }},
 		{"bend at the tow's limit", "sharp-bend", func(in *Input) { layer(*in).Strands[4] = arch(5) }},

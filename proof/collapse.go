@@ -214,7 +214,7 @@ func (w *wreck) shares() (cracks, breaks float64) {
 			continue
 		}
 		for p, a := range w.weights {
-			v := a * w.plies[y].thickness
+			v := a * w.plies[y].thickness * w.plies[y].shareAt(p)
 			total += v
 			switch w.state[y][p] {
 			case cracked:
