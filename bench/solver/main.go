@@ -15,6 +15,8 @@ import (
 	"time"
 	"unsafe"
 
+	"golang.org/x/sys/unix"
+
 	"sinew/sparse"
 )
 
@@ -97,14 +99,21 @@ func measure(a *sparse.Symmetric, at [][2]float64, rounds int) []figures {
 
 // warm makes the machine ready before each timing, the same for all: memory that
 // the host of a virtual machine has taken back is backed again by touching and
-// freeing as much, and both processors run. Each solver still takes its memory
-// from the system anew.
+// freeing as much, in ordinary pages and in large ones, and both processors run.
+// Each solver still takes its memory from the system anew.
 func warm(bytes int) {
-	p := unsafe.Slice((*byte)(alloc(bytes)), bytes)
-	for i := 0; i < bytes; i += 4096 {
-		p[i] = 1
+	p := alloc(bytes)
+	touch(unsafe.Slice((*byte)(p), bytes))
+	large, err := unix.Mmap(-1, 0, bytes, unix.PROT_READ|unix.PROT_WRITE, unix.MAP_ANON|unix.MAP_PRIVATE)
+	if err != nil {
+		panic(err)
 	}
-	release(unsafe.Pointer(&p[0]))
+	_ = unix.Madvise(large, unix.MADV_HUGEPAGE) // a hint
+	touch(large)
+	release(p)
+	if err := unix.Munmap(large); err != nil {
+		panic(err)
+	}
 	var both sync.WaitGroup
 	for range runtime.NumCPU() {
 		both.Go(func() {
@@ -113,6 +122,12 @@ func warm(bytes int) {
 		})
 	}
 	both.Wait()
+}
+
+func touch(p []byte) {
+	for i := 0; i < len(p); i += 4096 {
+		p[i] = 1
+	}
 }
 
 func right(n, columns int) []float64 {
