@@ -56,9 +56,10 @@ const (
 type Timer struct {
 	motion Motion
 	held   []leg
-	exit   []float64 // squared speeds, room for settle
-	entry  float64   // speed at which the first held leg is entered
-	last   [3]float64
+	exit   []float64  // squared speeds, room for settle
+	entry  float64    // speed at which the first held leg is entered
+	last   [3]float64 // direction of the move before
+	moving bool       // last counts: the nozzle did not rest since
 	sums   [MaxClasses]float64
 	total  float64
 	// Each, where set, is told the time that each move with a way took, in
@@ -83,7 +84,7 @@ func NewTimer(m Motion) *Timer {
 // Add adds a move of a class from 0 to MaxClasses-1.
 func (t *Timer) Add(m Move, class int) {
 	n := m.Length()
-	if !m.HasWay() {
+	if n < stillLength {
 		if m.Filament != 0 {
 			t.Pause(math.Abs(m.Filament)/m.Feed, class)
 		}
@@ -91,10 +92,10 @@ func (t *Timer) Add(m Move, class int) {
 	}
 	dir := [3]float64{m.D[0] / n, m.D[1] / n, m.D[2] / n}
 	l := leg{length: n, feed: m.Feed, class: class}
-	if t.last != [3]float64{} {
+	if t.moving {
 		l.corner = t.cornerSpeed(t.last, dir)
 	}
-	t.last = dir
+	t.last, t.moving = dir, true
 	t.held = append(t.held, l)
 	if len(t.held) == window {
 		t.settle(window / 2)
@@ -111,7 +112,7 @@ func (t *Timer) Pause(seconds float64, class int) {
 // Stop brings the nozzle to rest at the end of the moves so far.
 func (t *Timer) Stop() {
 	t.settle(len(t.held))
-	t.last = [3]float64{}
+	t.moving = false
 	t.entry = 0
 }
 

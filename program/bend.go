@@ -25,7 +25,7 @@ func (b *bends) radii(p []geom.Point) []float64 {
 		s[0] = 0
 	}
 	for i := 1; i < len(p); i++ {
-		s[i] = s[i-1] + p[i].Dist(p[i-1])
+		s[i] = s[i-1] + dist(p[i], p[i-1])
 	}
 	lo, hi := 0, 0
 	for i := range p {
@@ -71,7 +71,14 @@ func between(p []geom.Point, s []float64, i int, at float64) geom.Point {
 
 func circleRadius(a, b, c geom.Point) float64 {
 	u, v, x := b.Sub(a), c.Sub(b), c.Sub(a)
-	return u.Norm() * v.Norm() * x.Norm() / (2 * math.Abs(u.Cross(v)))
+	return math.Sqrt(u.Dot(u)*v.Dot(v)*x.Dot(x)) / (2 * math.Abs(u.Cross(v)))
+}
+
+// dist is the distance of two points on a bed, where squares of coordinates
+// neither overflow nor vanish: a third of the time of one that minds that.
+func dist(a, b geom.Point) float64 {
+	d := b.Sub(a)
+	return math.Sqrt(d.Dot(d))
 }
 
 func resized(buf *[]float64, n int) []float64 {

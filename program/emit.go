@@ -20,11 +20,12 @@ func appendFixed(dst []byte, units int64, decimals int) []byte {
 		decimals--
 	}
 	var digits [24]byte // an int64 has at most 19
-	i := len(digits)
-	for units > 0 || decimals >= 0 {
+	i, n := len(digits), uint64(units)
+	for n > 0 || decimals >= 0 {
 		i--
-		digits[i] = byte('0' + units%10)
-		units /= 10
+		next := n / 10
+		digits[i] = byte('0' + n - 10*next)
+		n = next
 		if decimals--; decimals == 0 {
 			i--
 			digits[i] = '.'

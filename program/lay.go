@@ -67,18 +67,23 @@ func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 func (w *writer) strand(l *strand.Layer, index int) {
 	c, s := w.card, &l.Strands[index]
 	w.take(printer.CompositeTool)
-	w.towSpool(l, index, s.Length())
-	w.plasticSpool(l, index, plasticOf(s, l.Height, c, w.set))
+	radii := w.bends.radii(s.Points)
+	total := 0.0
+	if n := len(s.Points); n > 0 {
+		total = w.bends.along[n-1]
+	}
+	w.towSpool(l, index, total)
+	if !math.IsInf(w.spools.plastic[w.tool], 1) {
+		w.plasticSpool(l, index, plasticOf(s, l.Height, c, w.set))
+	}
 	w.goTo(s.Points[0].Add(w.shift))
 	w.template("restart", printer.Values{"Length": c.RestartLength, "Feed": c.RestartFeed})
 	w.timer.Pause(c.RestartLength/c.RestartFeed, int(Restarting))
-	total := s.Length()
 	stops := [2]float64{math.Min(c.AnchorLength, total), math.Max(0, total-c.CutterDistance)}
-	radii := w.bends.radii(s.Points)
 	done, isCut := 0.0, false
 	for i := 1; i < len(s.Points); i++ {
 		a, b := s.Points[i-1], s.Points[i]
-		n := a.Dist(b)
+		n := dist(a, b)
 		if n == 0 {
 			continue
 		}
@@ -112,7 +117,7 @@ type span struct{ a, b, done float64 }
 // piece writes a part of the segment that ends at point i.
 func (w *writer) piece(l *strand.Layer, s *strand.Strand, i int, p span, radius float64, isCut bool) {
 	a, b := s.Points[i-1], s.Points[i]
-	n := a.Dist(b) * (p.b - p.a)
+	n := dist(a, b) * (p.b - p.a)
 	mid := (p.a + p.b) / 2
 	width := s.Width[i-1] + mid*(s.Width[i]-s.Width[i-1])
 	section := w.plasticSection(width, l.Height)
