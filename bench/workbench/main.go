@@ -36,7 +36,9 @@ func main() {
 		check(os.CopyFS(filepath.Join(dir, name), os.DirFS(filepath.Join(*examples, name))))
 	}
 	begin := time.Now()
-	s, err := workbench.New(workbench.Options{Dir: dir})
+	processors := runtime.GOMAXPROCS(0)
+	runtime.GOMAXPROCS(processors + 4) // as sinew serve does
+	s, err := workbench.New(workbench.Options{Dir: dir, Workers: processors})
 	check(err)
 	fmt.Printf("server made in %v\n", time.Since(begin).Round(time.Millisecond))
 	h := httptest.NewServer(s)

@@ -35,11 +35,21 @@ const (
 	leastToken      = 16 // characters
 )
 
+// spareProcessors are for requests: a run keeps all others busy, and the system
+// shares processors between threads more quickly than Go's scheduler does
+// between goroutines.
+const spareProcessors = 4
+
 // Run is called by kong.
 func (c *serveCommand) Run(t *terminal) error {
 	if err := c.checkWide(); err != nil {
 		return err
 	}
+	processors := runtime.GOMAXPROCS(0)
+	if c.Workers <= 0 {
+		c.Workers = processors
+	}
+	runtime.GOMAXPROCS(processors + spareProcessors)
 	s, err := workbench.New(workbench.Options{Dir: c.Dir, Cards: c.Cards, Workers: c.Workers, Token: c.Token, Names: c.Name})
 	if err != nil {
 		return &job.InputError{Faults: []job.Fault{{What: err.Error()}}}
