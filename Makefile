@@ -14,9 +14,10 @@ demo: bin/sinew
 	./bin/sinew run examples/open-hole
 	./bin/sinew run examples/hanger
 
-test:
+test: bin/sinew
 	$(GO) vet ./...
 	$(GO) test ./...
+	sh browsertest/run.sh
 
 # The page: built from web/src into web/dist, which is committed.
 web:

@@ -88,12 +88,12 @@ test('the hanger: run, look at every section in light and dark, compare', async 
       await page.locator(`section.inhand h2:has-text("${s}")`).waitFor()
       await page.waitForTimeout(pictures ? 1500 : 150)
       await picture(`${light}-${s.toLowerCase()}`)
-      if (s === 'Strength' || s === 'Lay-up' || s === 'Printability') await sound(`${light} ${s}`)
+      await sound(`${light} ${s}`)
     }
   }
   await page.getByRole('button', { name: 'Compare' }).click()
   const leaf = page.getByRole('dialog', { name: 'Designs side by side' })
-  await leaf.getByRole('row', { name: /as printed/ }).waitFor()
+  await leaf.getByRole('rowheader', { name: 'as printed', exact: true }).waitFor()
   await sound('compare')
   await picture('dark-compare')
   await page.keyboard.press('Escape')
@@ -196,7 +196,7 @@ test('keyboard alone: a load, the board, the stack, a layer more, undo', async (
   await page.keyboard.press('ArrowDown')
   await page.keyboard.press('ArrowDown')
   await page.keyboard.press('ArrowDown')
-  await page.getByRole('option', { selected: true }).waitFor()
+  await page.locator('#stack [aria-selected=true]').waitFor()
   await page.keyboard.press('+')
   await eventually('one layer more', async () => /layers = 11/.test(await text()))
   await page.locator('#board').focus()

@@ -11,7 +11,8 @@ export async function open(page, server, job) {
 /** take puts a section of the sheet in hand. */
 export async function take(page, name) {
   const head = page.getByRole('heading', { level: 2, name: new RegExp(name) }).getByRole('button')
-  if ((await head.getAttribute('aria-expanded')) !== 'true') await head.click()
+  const section = page.locator('section', { has: head }).first()
+  if (!(await section.evaluate((e) => e.classList.contains('inhand')))) await head.click()
   return page.locator('section', { has: head }).first()
 }
 

@@ -1,3 +1,4 @@
+import { untrack } from 'svelte'
 import type { Job } from '../state/job.svelte'
 import type { View } from '../state/view.svelte'
 import { notices } from '../state/notices.svelte'
@@ -32,6 +33,8 @@ export class Model {
   strands = $state.raw<Strands | null>(null)
   strandShade = $state.raw<StrandShade | null>(null)
   displacement = $state.raw<{ u: Float32Array; greatest: number } | null>(null)
+  /** Views on their way from the server. */
+  awaited = $state(0)
   coverage = $state.raw<{ gap: number; overlap: number; layer: number } | null>(null)
   /** Grows when the scene holds something new to paint. */
   fresh = $state(0)
@@ -41,6 +44,8 @@ export class Model {
   finder: TriangleFinder | null = null
   private sorted: Grid | null = null
   private box: Box | null = null
+  /** Counts requests of each kind: an answer that a later one has overtaken is left. */
+  private readonly latest = new Map<string, number>()
   private strandsFor = -1
   private meshFor = -1
 
@@ -106,10 +111,23 @@ export class Model {
     if (first) this.fit()
   }
 
+  /** fetched waits for a view; nothing comes of one that failed or was overtaken. */
+  private async fetched<A>(kind: string, ask: () => Promise<A>): Promise<A | undefined> {
+    const turn = (this.latest.get(kind) ?? 0) + 1
+    this.latest.set(kind, turn)
+    untrack(() => this.awaited++) // those who ask do not depend on the count
+    try {
+      const answer = await notices.guard(ask)
+      return this.latest.get(kind) === turn ? answer : undefined
+    } finally {
+      this.awaited--
+    }
+  }
+
   async loadMesh(generation: number): Promise<void> {
     if (!this.has.includes('mesh') || !this.scene || this.meshFor === generation) return
     this.meshFor = generation
-    const pack = await notices.guard(() => this.store.mesh())
+    const pack = await this.fetched('mesh', () => this.store.mesh())
     if (!pack) return
     this.arrived.push({ what: 'mesh', at: performance.now() })
     const mesh = prepare(pack.f32('nodes'), pack.u32('triangles'))
@@ -120,19 +138,19 @@ export class Model {
   }
 
   async loadField(q: Quantity, design: number, loadCase: number, layer: number, dark: boolean): Promise<void> {
-    const pack = await notices.guard(() =>
+    const pack = await this.fetched('field', () =>
       this.store.field(q.field, design, q.needs.includes('case') ? loadCase : 0, q.needs.includes('layer') ? layer : -1, this.of(design)),
     )
     if (!pack || !this.mesh) return
     this.arrived.push({ what: 'field', at: performance.now() })
     const shade = shadeOf(q, pack.f32('values'), dark)
-    this.scene?.setField(shade.values, shade.ramp)
+    this.scene?.setField(shade.painted, shade.ramp)
     this.shade = shade
     this.fresh++
   }
 
   async loadMove(design: number, loadCase: number): Promise<void> {
-    const pack = await notices.guard(() => this.store.displacement(design, loadCase, this.of(design)))
+    const pack = await this.fetched('displacement', () => this.store.displacement(design, loadCase, this.of(design)))
     if (!pack || !this.mesh) return
     const u = pack.f32('u')
     this.scene?.setMove(u)
@@ -143,7 +161,7 @@ export class Model {
   async loadStrands(generation: number): Promise<void> {
     if (!this.has.includes('strands') || this.strandsFor === generation) return
     this.strandsFor = generation
-    const s = await notices.guard(() => this.store.strands())
+    const s = await this.fetched('strands', () => this.store.strands())
     if (!s) return
     this.arrived.push({ what: 'strands', at: performance.now() })
     this.strands = s
@@ -179,14 +197,14 @@ export class Model {
   }
 
   async loadCrosses(loadCase: number, spacing: number): Promise<void> {
-    const pack = await notices.guard(() => this.store.principal(loadCase))
+    const pack = await this.fetched('principal', () => this.store.principal(loadCase))
     if (!pack) return
     this.scene?.setCrosses(crosses(pack.f32('at'), pack.f32('s1'), pack.f32('s2'), pack.f32('angle'), spacing))
     this.fresh++
   }
 
   async loadBeads(layer: number): Promise<void> {
-    const pack = await notices.guard(() => this.store.beads(layer))
+    const pack = await this.fetched('beads', () => this.store.beads(layer))
     if (!pack) return
     const closed = closedPaths(pack.f32('points'), pack.u32('start'), pack.u8('bead_closed'), pack.f32('bead_width'))
     this.scene?.setBeads(closed.points, closed.start, closed.width)
@@ -194,7 +212,7 @@ export class Model {
   }
 
   async loadCoverage(layer: number): Promise<void> {
-    const pack = await notices.guard(() => this.store.coverage(layer))
+    const pack = await this.fetched('coverage', () => this.store.coverage(layer))
     if (!pack || !this.scene) return
     const [nx, ny, cell] = [Number(pack.meta['nx']), Number(pack.meta['ny']), Number(pack.meta['cell_mm'])]
     const o = pack.meta['origin'] as [number, number]

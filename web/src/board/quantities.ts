@@ -33,8 +33,12 @@ const wording: Record<string, string> = { worst: 'least of all modes', fibre: 'f
 export interface Shade {
   quantity: Quantity
   values: Float32Array
+  /** What is painted: the values, or their logarithm where ratios matter. */
+  painted: Float32Array
   lo: number
   hi: number
+  /** The scale's two ends and its middle, as values. */
+  ends: readonly [number, number, number]
   least: number
   greatest: number
   ramp: Ramp
@@ -42,8 +46,10 @@ export interface Shade {
 
 /** Beyond this share of the corners at either end, colours stop telling values apart: a peak in a corner must not grey out the rest. */
 const outliers = 0.002
-/** Reserve factors above this all look ample. */
-const ample = 3
+/** Indices above this all look hopeless. */
+const hopeless = 3
+/** Reserve factors from one over this up to it are told apart, in equal steps of ratio. */
+const ample = 4
 
 /** shadeOf turns a field's values into what the quantity shows. */
 export function shadeOf(q: Quantity, raw: Float32Array, dark: boolean): Shade {
@@ -51,12 +57,15 @@ export function shadeOf(q: Quantity, raw: Float32Array, dark: boolean): Shade {
   const [least, greatest] = lowHigh(values)
   let [lo, hi] = lowHigh(values, outliers)
   if (!(hi > lo)) [lo, hi] = [least, greatest > least ? greatest : least + 1]
-  if (q.inverse) return { quantity: q, values, lo: 0, hi: 2, least, greatest: Math.max(greatest, least), ramp: reserve }
+  if (q.inverse) {
+    const span = Math.log(ample)
+    return { quantity: q, values, painted: values.map(Math.log), lo: -span, hi: span, ends: [1 / ample, 1, ample], least, greatest, ramp: reserve }
+  }
   if (q.diverges) {
     const m = Math.max(Math.abs(lo), Math.abs(hi), 1e-30)
-    return { quantity: q, values, lo: -m, hi: m, least, greatest, ramp: balance }
+    return { quantity: q, values, painted: values, lo: -m, hi: m, ends: [-m, 0, m], least, greatest, ramp: balance }
   }
-  if (q.id.startsWith('index.')) [lo, hi] = [0, Math.min(ample, Math.max(1, hi))]
+  if (q.id.startsWith('index.')) [lo, hi] = [0, Math.min(hopeless, Math.max(1, hi))]
   else if (lo > 0 && lo < 0.3 * hi) lo = 0
-  return { quantity: q, values, lo, hi, least, greatest, ramp: dark ? glow : amount }
+  return { quantity: q, values, painted: values, lo, hi, ends: [lo, (lo + hi) / 2, hi], least, greatest, ramp: dark ? glow : amount }
 }

@@ -18,7 +18,7 @@ export interface Ramp {
 }
 
 /** How much: pale where little, dark where much. */
-export const amount: Ramp = { name: 'amount', diverges: false, knots: ['#f3ecd6', '#cdd0ae', '#8db89c', '#4c918f', '#2b6378', '#1d2f55'] }
+export const amount: Ramp = { name: 'amount', diverges: false, knots: ['#e6dfbd', '#c3c9a4', '#8db89c', '#4c918f', '#2b6378', '#1d2f55'] }
 /** How much on a dark board: dark where little, pale where much. */
 export const glow: Ramp = { name: 'glow', diverges: false, knots: ['#20304f', '#2b5f78', '#47918f', '#86b99b', '#c8d3a8', '#f6efd2'] }
 /** Which way: blue below the middle, brown above. */
