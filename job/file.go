@@ -106,13 +106,14 @@ type MaterialTable struct {
 
 // LayupTable is [layup].
 type LayupTable struct {
-	Walls    *int          `toml:"walls" json:"walls,omitempty" jsonschema_description:"Plastic beads along outline and holes in every layer. Default 1."`
-	Covers   CoversTable   `toml:"covers" json:"covers,omitempty" jsonschema_description:"Plain plastic layers below and above the composite."`
-	Border   int           `toml:"border" json:"border,omitempty" jsonschema_description:"Beads laid against the outline on the bed, to hold the part down; they are broken off. Default 0."`
-	Ring     Length        `toml:"ring" json:"ring,omitempty" jsonschema_description:"Distance from the part of a bead around it on the bed, laid first, so that the plastic flows. Default: none."`
-	Families []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
-	Search   *SearchTable  `toml:"search" json:"search,omitempty" jsonschema_description:"Search for the layer mix: which families, and how many layers of each. The families given are where it starts. Left out: they are laid as given."`
-	Refine   RefineTable   `toml:"refine" json:"refine,omitempty" jsonschema_description:"Refinement of the steered families after their least-squares fit, along the derivative of the reserve."`
+	Walls     *int          `toml:"walls" json:"walls,omitempty" jsonschema_description:"Plastic beads along outline and holes in every layer. Default 1."`
+	Covers    CoversTable   `toml:"covers" json:"covers,omitempty" jsonschema_description:"Plain plastic layers below and above the composite."`
+	Border    int           `toml:"border" json:"border,omitempty" jsonschema_description:"Beads laid against the outline on the bed, to hold the part down; they are broken off. Default 0."`
+	Ring      Length        `toml:"ring" json:"ring,omitempty" jsonschema_description:"Distance from the part of a bead around it on the bed, laid first, so that the plastic flows. Default: none."`
+	LinkLoops bool          `toml:"link_loops" json:"link_loops,omitempty" jsonschema_description:"Closed strands that lie inside one another become one strand, which steps over from loop to loop at a quiet place: fewer cuts and restarts, but one strand less passes there. Default: one strand a loop."`
+	Families  []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
+	Search    *SearchTable  `toml:"search" json:"search,omitempty" jsonschema_description:"Search for the layer mix: which families, and how many layers of each. The families given are where it starts. Left out: they are laid as given."`
+	Refine    RefineTable   `toml:"refine" json:"refine,omitempty" jsonschema_description:"Refinement of the steered families after their least-squares fit, along the derivative of the reserve."`
 }
 
 // SearchTable is [layup.search]: its presence asks for the search.

@@ -114,7 +114,11 @@ func alike(a, b *strand.Layer) bool {
 
 func before(a, b geom.Point) bool { return a.X < b.X || a.X == b.X && a.Y < b.Y }
 
-// mapLayer looks up the bead at each point. Where beads are narrower than the
+// mapLayer looks up the bead at each point. A strand that meets the outline is
+// taken to reach it: its centre line ends half a bead short, and a grip holds it
+// over a length that a load on the edge does not know. Else a strip of plain
+// plastic would lie between every grip and its strands, the softer the finer
+// the mesh. Where beads are narrower than the
 // printer's least spacing they overlap: the share of tow then is that of the
 // least spacing.
 func mapLayer(l *strand.Layer, pr *strand.Print, points []geom.Point, transfer float64) LayerMap {
@@ -124,13 +128,15 @@ func mapLayer(l *strand.Layer, pr *strand.Print, points []geom.Point, transfer f
 		m.Share = make([]float64, n)
 	}
 	coverage := strand.NewCoverage(l.Strands, pr.Halves(l))
+	coverage.ReachEdge(pr.SpacingMin)
+	edge := geom.NewBoundary(pr.Composite)
 	var ends []endDistance
 	if transfer > 0 {
 		ends = newEndDistances(l.Strands)
 	}
 	for i, p := range points {
 		place, covered := coverage.At(p)
-		if !covered {
+		if !covered || place.Past > 0 && !edge.Contains(p) {
 			continue
 		}
 		m.Rho[i] = 1 / math.Max(place.Width, pr.SpacingMin)

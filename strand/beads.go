@@ -166,6 +166,7 @@ type Place struct {
 	Direction geom.Point // unit direction of the centre line there
 	Width     float64    // of the bead, mm
 	Offset    float64    // from the centre line, positive to the left, mm
+	Past      float64    // how far past the strand's end, mm: see ReachEdge
 }
 
 // Coverage tells which bead of a layer lies at a point.
@@ -174,6 +175,15 @@ type Coverage struct {
 	halves  []Halves
 	index   *segments
 	reach   float64
+	tip     float64
+}
+
+// ReachEdge lets the bead of a strand that ends at the outline go on by up to d,
+// to fill the way from the end of its centre line to the edge. Which places
+// beyond it are still inside is for the caller to say.
+func (c *Coverage) ReachEdge(d float64) {
+	c.tip = d
+	c.reach = math.Max(c.reach, math.Hypot(c.reach, d))
 }
 
 // NewCoverage indexes the strands of one layer with their half-beads.
@@ -208,8 +218,12 @@ func (c *Coverage) cover(p geom.Point, s *segment, u, dist float64) (Place, bool
 	k, h := int(s.at), c.halves[s.owner]
 	dir := unitVector(s.b.Sub(s.a))
 	w := p.Sub(s.a)
-	if c.beyondEnd(p, s, u, dir) {
+	past, ok := c.beyondEnd(p, s, u, dir)
+	if !ok {
 		return Place{}, false
+	}
+	if past > 0 {
+		dist = math.Abs(dir.Cross(w))
 	}
 	mix := func(v []float64) float64 { return v[k] + u*(v[k+1]-v[k]) }
 	left, right := mix(h.Left), mix(h.Right)
@@ -217,16 +231,25 @@ func (c *Coverage) cover(p geom.Point, s *segment, u, dist float64) (Place, bool
 	if dir.Cross(w) < 0 {
 		half, dist = right, -dist
 	}
-	return Place{int(s.owner), float64(k) + u, dir, left + right, dist}, math.Abs(dist) <= half
+	return Place{int(s.owner), float64(k) + u, dir, left + right, dist, past}, math.Abs(dist) <= half
 }
 
-// beyondEnd reports whether p lies past the strand's first or last point.
-func (c *Coverage) beyondEnd(p geom.Point, s *segment, u float64, dir geom.Point) bool {
+// beyondEnd returns how far p lies past the strand's first or last point, and
+// whether the bead may reach there.
+func (c *Coverage) beyondEnd(p geom.Point, s *segment, u float64, dir geom.Point) (past float64, ok bool) {
 	st := &c.strands[s.owner]
 	if st.Closed {
-		return false
+		return 0, true
 	}
-	first := s.at == 0 && u == 0
-	last := int(s.at) == len(st.Points)-2 && u == 1
-	return first && p.Sub(s.a).Dot(dir) < 0 || last && p.Sub(s.b).Dot(dir) > 0
+	if s.at == 0 && u == 0 {
+		if past = -p.Sub(s.a).Dot(dir); past > 0 {
+			return past, past <= c.tip && st.Start == AtEdge && st.StartLoop == 0
+		}
+	}
+	if int(s.at) == len(st.Points)-2 && u == 1 {
+		if past = p.Sub(s.b).Dot(dir); past > 0 {
+			return past, past <= c.tip && st.End == AtEdge && st.EndLoop == 0
+		}
+	}
+	return 0, true
 }

@@ -122,6 +122,9 @@ func (m *layer) fill(out *Layer) {
 	d := m.laid[key].dropped
 	out.Traced = d.Traced
 	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened
+	if m.set.Link {
+		strands = m.link(strands)
+	}
 	m.close(strands)
 	out.Strands = order(strands, m.nth(k)%2 == 1)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {

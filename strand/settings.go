@@ -17,6 +17,9 @@ type Settings struct {
 	Bare      bool        // leaves out all plain plastic
 	Fill      Fill        // of plastic layers between their skins
 	Grip      Grip        // beside the part, with the first layer
+	// Link makes one strand of closed ones that lie inside one another, with
+	// steps from loop to loop.
+	Link bool
 	// Quiet, where given, tells how highly a place is stressed (any measure,
 	// more is higher): closed strands start where it is low.
 	Quiet func(geom.Point) float64

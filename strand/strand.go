@@ -67,6 +67,7 @@ const (
 	AtLimit             // cut so that spacing or radius stays within limits
 	AtBand              // the elements that carry its family end
 	AtLocked            // it meets a strand that is laid as given
+	AtStep              // beside the steps from loop to loop of a linked strand
 )
 
 // String returns the reason in words.
@@ -82,6 +83,8 @@ func (e End) String() string {
 		return "end of the family's area"
 	case AtLocked:
 		return "at a locked strand"
+	case AtStep:
+		return "beside a step from loop to loop"
 	}
 	return "unknown"
 }
