@@ -105,7 +105,7 @@ func (j *Job) loadPart(in *inputs) error {
 	}
 	in.part.Slabs = slabsOf(in.slabs)
 	in.partKey = keyOf("part", in.drawn, j.file.Part, j.file.Features, j.file.Supports, j.file.Cases, j.file.Probes)
-	return nil
+	return j.validated(in.part)
 }
 
 // readOutline reads drawing or solid and returns the one region that it shows.

@@ -49,6 +49,7 @@ func TestBadSlabs(t *testing.T) {
 		"a gap":     {func(p *Part) { p.Slabs[1].Bottom = 5 }, "slab 2: runs from 5 to 7 mm, after 4 mm"},
 		"no height": {func(p *Part) { p.Slabs[0].Top = 0 }, "slab 1: runs from 0 to 0 mm"},
 		"too low":   {func(p *Part) { p.Thickness = 9 }, "slabs: reach 7 mm of 9 mm"},
+		"bent":      {func(p *Part) { p.Cases = []Case{{Name: "press", Factor: 1, Bending: Bending{Pressure: 0.1}}} }, "case \"press\": acts across the plane of a part whose outline changes"},
 		"empty":     {func(p *Part) { p.Slabs[1].Regions = nil }, "slab 2: has no region"},
 	} {
 		p := stepped()

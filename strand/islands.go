@@ -47,6 +47,9 @@ func (pr *Print) addIsland(ctx context.Context, l *field.Layup, c *printer.Card,
 	sub := *l
 	sub.Region, sub.Layers = is.Composite, nil
 	s.Region, s.Thickness, s.Bottom, s.Top = is.Region, 0, 0, 0
+	if is.First > 0 {
+		s.Grip = Grip{} // only what stands on the bed is held to it
+	}
 	for k := is.First; k <= is.Last; k++ {
 		switch y := &pr.Layers[k]; {
 		case y.Kind == Composite:

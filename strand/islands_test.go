@@ -93,6 +93,27 @@ func within(areas []geom.Region, p geom.Point) bool {
 	return false
 }
 
+// TestIslandsGripTheBed: only what stands on the bed gets a border.
+func TestIslandsGripTheBed(t *testing.T) {
+	r, m := plate(100, 40, 4)
+	l := layupOf(r, m, 2, func(p geom.Point) float64 { return p.Y })
+	pr, err := LayIslands(context.Background(), l, card(), Settings{Region: r, Bottom: 1, Top: 1, Grip: Grip{Border: 2}}, []Island{{0, 1, r, r}, {2, 3, r, r}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, y := range pr.Layers {
+		n := 0
+		for _, b := range y.Beads {
+			if b.Kind == Border {
+				n++
+			}
+		}
+		if (n > 0) != (i == 0) {
+			t.Errorf("layer %d has %d border beads", i, n)
+		}
+	}
+}
+
 func TestBadIslands(t *testing.T) {
 	r, m := plate(100, 40, 4)
 	l := layupOf(r, m, 2, func(p geom.Point) float64 { return p.Y })
