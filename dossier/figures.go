@@ -59,7 +59,7 @@ func drawSteps(d *figure.Drawing, p *part.Part) {
 }
 
 func drawSupports(d *figure.Drawing, p *part.Part) {
-	names := map[part.SupportKind]string{part.Fixed: "fixed", part.Pinned: "pinned", part.Sliding: "sliding"}
+	names := map[part.SupportKind]string{part.Fixed: "fixed", part.Pinned: "pinned", part.Sliding: "sliding", part.Resting: "resting"}
 	for _, s := range p.Supports {
 		d.Hold(p.Features[s.Feature].Center, names[s.Kind], s.Angle)
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"sinew/geom"
 	"sinew/part"
@@ -89,16 +90,16 @@ func (j *Job) feature(p *part.Part, key, name string) int {
 }
 
 func (j *Job) addSupports(p *part.Part) {
-	kinds := map[string]part.SupportKind{"fixed": part.Fixed, "pinned": part.Pinned, "sliding": part.Sliding}
+	kinds := map[string]part.SupportKind{"fixed": part.Fixed, "pinned": part.Pinned, "sliding": part.Sliding, "resting": part.Resting}
 	for i, t := range j.file.Supports {
 		key := fmt.Sprintf("support[%d]", i)
 		n := j.feature(p, key+".at", t.At)
 		for _, s := range p.Supports {
-			if n >= 0 && s.Feature == n && !(s.Kind == part.Sliding && t.How == "sliding") {
+			if n >= 0 && s.Feature == n && (s.Kind < part.Sliding || kinds[t.How] < part.Sliding) {
 				j.faults.add(key+".at", fmt.Sprintf("%q is held twice", t.At), "keep one support")
 			}
 		}
-		p.Supports = append(p.Supports, part.Support{Feature: n, Kind: kinds[t.How], Angle: float64(t.Angle)})
+		p.Supports = append(p.Supports, part.Support{Feature: n, Kind: kinds[t.How], Angle: float64(t.Angle), Across: acrossOf[t.Across], Spoke: float64(t.Spoke)})
 	}
 }
 
@@ -108,6 +109,7 @@ func (j *Job) addCases(p *part.Part) {
 			Name: t.Name, Factor: factorOf(t), DeltaT: float64(t.TemperatureChange),
 			Acceleration: geom.Point{X: float64(t.Acceleration[0]), Y: float64(t.Acceleration[1])},
 		}
+		j.addAcross(p, &c, fmt.Sprintf("case[%d]", i), t)
 		for k, l := range t.Loads {
 			c.Loads = append(c.Loads, j.loadOf(p, fmt.Sprintf("case[%d].load[%d]", i, k), l))
 		}
@@ -117,8 +119,8 @@ func (j *Job) addCases(p *part.Part) {
 
 // loadOf turns a load table into a load on its feature.
 func (j *Job) loadOf(p *part.Part, key string, t LoadTable) part.Load {
-	kinds := map[string]part.LoadKind{"bearing": part.Bearing, "even": part.Even, "traction": part.Traction, "pressure": part.Pressure, "grip": part.Grip}
-	l := part.Load{Feature: j.feature(p, key+".at", t.At), Kind: kinds[t.How]}
+	kinds := map[string]part.LoadKind{"bearing": part.Bearing, "even": part.Even, "traction": part.Traction, "pressure": part.Pressure, "grip": part.Grip, "half-pin": part.HalfPin, "bolt": part.Bolt}
+	l := part.Load{Feature: j.feature(p, key+".at", t.At), Kind: kinds[t.How], Out: float64(t.Out), Moment: geom.Point{X: float64(t.Moment[0]), Y: float64(t.Moment[1])}, Spoke: float64(t.Spoke)}
 	size := float64(t.Force)
 	if l.Kind == part.Traction || l.Kind == part.Pressure {
 		size = float64(t.Stress)
@@ -132,7 +134,7 @@ func (j *Job) loadOf(p *part.Part, key string, t LoadTable) part.Load {
 		return l
 	}
 	f := p.Features[l.Feature]
-	if l.Kind == part.Bearing && f.Diameter == 0 {
+	if (l.Kind == part.Bearing || l.Kind == part.HalfPin) && f.Diameter == 0 {
 		j.faults.add(key+".at", fmt.Sprintf("%q is not a round hole: no pin bears on it", t.At), "name a round hole, or use how = \"even\"")
 	}
 	for _, s := range p.Supports {
@@ -163,6 +165,9 @@ func (j *Job) checkFamilies(in *inputs) error {
 		key := fmt.Sprintf("layup.family[%d]", i)
 		if s := float64(t.Spacing); s != 0 && (s < lo*(1-roundedLimit) || s > hi*(1+roundedLimit)) {
 			j.faults.add(key+".spacing", fmt.Sprintf("%g mm is not what a bead allows", s), fmt.Sprintf("give %.4g to %.4g mm", lo, hi))
+		}
+		if t.Kind == "steered" && !slices.ContainsFunc(in.part.Cases, func(c part.Case) bool { return c.ActsInPlane() }) {
+			j.faults.add(key+".kind", "steered strands follow the forces in the part's plane, and no case has any there", "make the family straight, loop or rim, or add a load in the plane")
 		}
 		for k, name := range t.Around {
 			at := key + ".around"

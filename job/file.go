@@ -20,6 +20,7 @@ type File struct {
 	Material MaterialTable  `toml:"material" json:"material" jsonschema_description:"Tow, plastic and printer, by card."`
 	Layup    LayupTable     `toml:"layup" json:"layup" jsonschema_description:"Walls, covers, and the families of strands."`
 	Mesh     MeshTable      `toml:"mesh" json:"mesh,omitempty" jsonschema_description:"Finite elements."`
+	Analysis AnalysisTable  `toml:"analysis" json:"analysis,omitempty" jsonschema_description:"What is asked of the part as a plate that bends. Loads across the plane are always analysed as such."`
 	Judge    JudgeTable     `toml:"judge" json:"judge,omitempty" jsonschema_description:"How failure is judged; the same for every design."`
 	Require  RequireTable   `toml:"require" json:"require,omitempty" jsonschema_description:"What the part must reach. A case's factor is already in its loads."`
 	Batch    BatchTable     `toml:"batch" json:"batch,omitempty" jsonschema_description:"Copies on the bed, and what is on the machine's spools."`
@@ -61,8 +62,11 @@ type SidePick struct {
 // SupportTable is one [[support]].
 type SupportTable struct {
 	At    string `toml:"at" json:"at" names:"feature" jsonschema_description:"Name of a feature."`
-	How   string `toml:"how" json:"how" jsonschema:"enum=fixed,enum=pinned,enum=sliding" jsonschema_description:"fixed: no displacement; pinned: held in place but free to turn about its centre; sliding: held along angle, free across it."`
+	How   string `toml:"how" json:"how" jsonschema:"enum=fixed,enum=pinned,enum=sliding,enum=resting" jsonschema_description:"fixed: no displacement; pinned: held in place but free to turn about its centre; sliding: held along angle, free across it; resting: free in the plane, held across it alone."`
 	Angle Angle  `toml:"angle" json:"angle,omitempty" jsonschema_description:"Held direction of a sliding support, from x, counter-clockwise."`
+	// Across and Spoke count for the part as a plate that bends.
+	Across string `toml:"across" json:"across,omitempty" jsonschema:"enum=unheld,enum=held,enum=hinged,enum=clamped,enum=mirrored" jsonschema_description:"How it holds against bending. unheld: not at all; held: no deflection, free to tilt; hinged: no deflection and no tilt along the edge; clamped: neither deflection nor tilt; mirrored: a line of symmetry. Default clamped where fixed, held elsewhere."`
+	Spoke  Stress `toml:"spoke" json:"spoke,omitempty" jsonschema_description:"Pinned: the bolt's give, N/mm for each mm of rim, as a stress. Default: rigid."`
 }
 
 // CaseTable is one [[case]].
@@ -71,16 +75,53 @@ type CaseTable struct {
 	Factor            *float64        `toml:"factor" json:"factor,omitempty" jsonschema_description:"Multiplies the whole case: safety factor times load factor. Default 1."`
 	Loads             []LoadTable     `toml:"load" json:"load,omitempty" jsonschema_description:"Forces on features."`
 	Acceleration      [2]Acceleration `toml:"acceleration" json:"acceleration,omitempty" jsonschema_description:"Acceleration of the part in x and y; its inertia acts the other way. Weight of a part hung with y upwards: [\"0 m/s²\", \"9.81 m/s²\"]."`
+	Pressure          Stress          `toml:"pressure" json:"pressure,omitempty" jsonschema_description:"Pressure on the whole face, towards +z; negative towards the bed side."`
+	AccelerationZ     Acceleration    `toml:"acceleration_z" json:"acceleration_z,omitempty" jsonschema_description:"Acceleration of the part along z; its inertia acts the other way. Weight of a part that lies with z upwards: 9.81 m/s²."`
+	Points            []PointTable    `toml:"point" json:"point,omitempty" jsonschema_description:"Forces on spots of the face."`
+	Spin              *SpinTable      `toml:"spin" json:"spin,omitempty" jsonschema_description:"Rotation in the part's plane."`
 	TemperatureChange TempDifference  `toml:"temperature_change" json:"temperature_change,omitempty" jsonschema_description:"Uniform change from the stress-free state."`
+}
+
+// PointTable is one [[case.point]].
+type PointTable struct {
+	At    [2]Length `toml:"at" json:"at" jsonschema_description:"Place on the face."`
+	Force Force     `toml:"force" json:"force" jsonschema_description:"Size of the force, towards +z."`
+}
+
+// SpinTable is case.spin.
+type SpinTable struct {
+	RPM    float64   `toml:"rpm" json:"rpm" jsonschema_description:"Turns a minute."`
+	Center [2]Length `toml:"center" json:"center,omitempty" jsonschema_description:"Axis, along z. Default the drawing's origin."`
+}
+
+// AnalysisTable is [analysis].
+type AnalysisTable struct {
+	Bending     bool             `toml:"bending" json:"bending,omitempty" jsonschema_description:"Judge every case as a plate that may bend, not only those with loads across the plane: stacks that are not symmetric bend under any load. Default false."`
+	Buckling    int              `toml:"buckling" json:"buckling,omitempty" jsonschema_description:"How many buckling factors to find of each case as printed. Default 0: none."`
+	Frequencies int              `toml:"frequencies" json:"frequencies,omitempty" jsonschema_description:"How many natural frequencies to find of the part as printed and as its supports hold it. Default 0: none."`
+	Warp        bool             `toml:"warp" json:"warp,omitempty" jsonschema_description:"How the print bends when it leaves the bed and cools. Default false."`
+	StressFree  *Temperature     `toml:"stress_free" json:"stress_free,omitempty" jsonschema_description:"Temperature at which the print holds no stress, for warp. Default the higher of the plastic's glass and heat-deflection temperatures."`
+	Foundation  *FoundationTable `toml:"foundation" json:"foundation,omitempty" jsonschema_description:"What the whole face lies on and is held by, both ways."`
+	VTU         bool             `toml:"vtu" json:"vtu,omitempty" jsonschema_description:"Write plate.vtu, a VTK file of all fields as printed: displacement, forces, moments, stress of every layer. Default false."`
+}
+
+// FoundationTable is analysis.foundation.
+type FoundationTable struct {
+	Pressure Stress `toml:"pressure" json:"pressure" jsonschema_description:"Pressure that"`
+	Sinks    Length `toml:"sinks" json:"sinks" jsonschema_description:"sinks the part by so much."`
 }
 
 // LoadTable is one [[case.load]].
 type LoadTable struct {
 	At     string `toml:"at" json:"at" names:"feature" jsonschema_description:"Name of a feature."`
-	How    string `toml:"how" json:"how" jsonschema:"enum=bearing,enum=even,enum=traction,enum=pressure,enum=grip" jsonschema_description:"bearing: a pin presses on half of a round hole, pressure by the cosine; even: force spread along the feature; traction: stress on its face; pressure: stress inwards along its normal; grip: the side is clamped and moves as one along the force."`
-	Force  Force  `toml:"force" json:"force,omitempty" jsonschema_description:"Size of the force (bearing, even, grip)."`
+	How    string `toml:"how" json:"how" jsonschema:"enum=bearing,enum=even,enum=traction,enum=pressure,enum=grip,enum=half-pin,enum=bolt" jsonschema_description:"bearing: a pin presses on half of a round hole, pressure by the cosine; half-pin: the same half follows a rigid pin without friction; bolt: the feature moves as a rigid body, tied to a bolt; even: force spread along the feature; traction: stress on its face; pressure: stress inwards along its normal; grip: the side is clamped and moves as one along the force."`
+	Force  Force  `toml:"force" json:"force,omitempty" jsonschema_description:"Size of the force in the plane (bearing, half-pin, bolt, even, grip)."`
 	Stress Stress `toml:"stress" json:"stress,omitempty" jsonschema_description:"Size of the stress (traction, pressure)."`
 	Angle  Angle  `toml:"angle" json:"angle,omitempty" jsonschema_description:"Direction in which the force acts on the part, from x, counter-clockwise. Default 0°."`
+	// What follows acts across the plane.
+	Out    Force     `toml:"out" json:"out,omitempty" jsonschema_description:"Even, bolt: force across the plane, towards +z."`
+	Moment [2]Moment `toml:"moment" json:"moment,omitempty" jsonschema_description:"Even, bolt: moment about the axes x and y."`
+	Spoke  Stress    `toml:"spoke" json:"spoke,omitempty" jsonschema_description:"Bolt: the give of its spokes, N/mm for each mm of rim, as a stress. Default: rigid."`
 }
 
 // ProbeTable is one [[probe]].
@@ -195,6 +236,8 @@ type JudgeTable struct {
 type RequireTable struct {
 	Fibre  *float64 `toml:"fibre" json:"fibre,omitempty" jsonschema_description:"Least reserve factor against first fibre failure. Default 1."`
 	Matrix *float64 `toml:"matrix" json:"matrix,omitempty" jsonschema_description:"Least reserve factor against first matrix failure. Default 1."`
+	// Buckling counts where analysis.buckling asks for factors.
+	Buckling *float64 `toml:"buckling" json:"buckling,omitempty" jsonschema_description:"Least buckling factor, where analysis.buckling finds any. Default 1."`
 }
 
 // BatchTable is [batch].

@@ -26,6 +26,8 @@ type proven struct {
 	Findings  []check.Finding
 	WarmNotes []string // plastics above their limit
 	Strength  *StrengthRecord
+	Plate     *PlateRecord
+	VTU       []byte // of the print as a plate; nil: not asked
 }
 
 func (j *Job) proveStage(ctx context.Context, m meshed, l laid, layKey key) (proven, key, error) {
@@ -36,7 +38,7 @@ func (j *Job) proveStage(ctx context.Context, m meshed, l laid, layKey key) (pro
 
 // proveKey covers what shapes the proof.
 func (j *Job) proveKey(layKey key) key {
-	in := []any{layKey, j.file.Judge, j.file.Part.Thickness}
+	in := []any{layKey, j.file.Judge, j.file.Part.Thickness, j.file.Analysis}
 	for i := range j.in.metals {
 		in = append(in, j.in.cardKeys[fmt.Sprintf("compare.metals[%d]", i)])
 	}
@@ -56,6 +58,9 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 		return out, j.numbersOrInput(ctx, err)
 	}
 	out.Designs, out.Notes = res.Designs, res.Notes
+	if err := j.keepPlate(&out, res.Plate); err != nil {
+		return out, err
+	}
 	if d := res.Printed; d != nil {
 		if err := j.readDetail(d, &out); err != nil {
 			return out, err
@@ -82,6 +87,9 @@ func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
 		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
 		Progress: func(what string) { j.tell("proof: "+what, 0.7) },
 		Settings: j.judge(),
+	}
+	if in.Plate, err = j.plateWish(); err != nil {
+		return in, err
 	}
 	angle := mainDirection(m.Reference)
 	in.StraightAngle = &angle

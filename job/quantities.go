@@ -25,6 +25,8 @@ type (
 	Acceleration float64
 	// Mass is in g.
 	Mass float64
+	// Moment is in N mm.
+	Moment float64
 	// Share is a plain number; "5 %" is 0.05.
 	Share float64
 )
@@ -58,6 +60,9 @@ func (q *Acceleration) UnmarshalText(b []byte) error {
 
 // UnmarshalText reads "750 g".
 func (q *Mass) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Mass) }
+
+// UnmarshalText reads "250 N mm".
+func (q *Moment) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Moment) }
 
 // UnmarshalText reads "5 %".
 func (q *Share) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Share) }
@@ -98,6 +103,8 @@ func (Acceleration) JSONSchema() *jsonschema.Schema {
 
 // JSONSchema describes the quantity as text with an example.
 func (Mass) JSONSchema() *jsonschema.Schema { return quantitySchema("mass", "750 g") }
+
+func (Moment) JSONSchema() *jsonschema.Schema { return quantitySchema("moment", "250 N mm") }
 
 // JSONSchema describes the quantity as text with an example.
 func (Share) JSONSchema() *jsonschema.Schema { return quantitySchema("share", "5 %") }

@@ -19,6 +19,7 @@ type Record struct {
 	Strands   *StrandRecord   `json:"strands,omitempty"`
 	Findings  []FindingRecord `json:"findings"`
 	Probes    []ProbeRecord   `json:"probes"`
+	Plate     *PlateRecord    `json:"plate,omitempty"`
 	Program   *ProgramRecord  `json:"program,omitempty"`
 	Printers  []PrinterRecord `json:"printers,omitempty" jsonschema_description:"the job's printer and those it is compared with"`
 	Verdict   *VerdictRecord  `json:"verdict,omitempty"`

@@ -187,6 +187,7 @@ func (r *Results) addFindings(p proven) {
 			Allowed: f.Severity == check.Stop && slices.Contains(r.job.allowed, f.ID),
 		})
 	}
+	r.Record.Findings = append(r.Record.Findings, r.job.shapeFindings()...)
 	for _, w := range p.WarmNotes {
 		r.Record.Findings = append(r.Record.Findings, FindingRecord{ID: "plastic-too-warm", Severity: check.Warn.String(), Layer: -1, Count: 1, What: w, Remedy: "choose a plastic that stands the temperature"})
 	}
@@ -198,6 +199,7 @@ func (r *Results) addDesigns(p proven) {
 		r.Record.Designs = append(r.Record.Designs, r.designRecord(&p.Designs[i]))
 	}
 	r.addRatios(p.Designs)
+	r.addPlate(p)
 	r.Record.Warnings = append(r.Record.Warnings, p.Notes...)
 	r.Record.Strength = p.Strength.filled()
 	r.Record.Cases, r.Record.Probes, r.FibreUse = p.Cases, p.Probes, p.FibreUse
@@ -314,7 +316,7 @@ func (r *Results) shortfalls() []string {
 			}
 		}
 	}
-	return out
+	return append(out, r.bucklingShortfalls()...)
 }
 
 // required is the least reserve factor of a mode.

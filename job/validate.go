@@ -112,7 +112,8 @@ func (f *File) checkSupports(l *faultList) {
 	for i, s := range f.Supports {
 		key := fmt.Sprintf("support[%d]", i)
 		l.need(key+".at", s.At)
-		l.oneOf(key+".how", s.How, "fixed", "pinned", "sliding")
+		l.oneOf(key+".how", s.How, "fixed", "pinned", "sliding", "resting")
+		s.checkAcross(key, l)
 	}
 	if len(f.Supports) == 0 {
 		l.add("support", "the part is held nowhere", "add a [[support]] with at = \"a feature\" and how = \"fixed\", \"pinned\" or \"sliding\"")
@@ -135,7 +136,8 @@ func (f *File) checkCases(l *faultList) {
 			l.within(key+".factor", *c.Factor, 1e-3, maxFactor, "a factor above 0.001 and up to 1000")
 		}
 		l.within(key+".temperature_change", float64(c.TemperatureChange), -500, 500, "a change between -500 K and 500 K")
-		if len(c.Loads) == 0 && c.Acceleration == [2]Acceleration{} && c.TemperatureChange == 0 {
+		c.checkAcross(key, l)
+		if len(c.Loads) == 0 && c.Acceleration == [2]Acceleration{} && c.TemperatureChange == 0 && !c.actsAcross() {
 			l.add(key, "nothing acts in this case", "add a [[case.load]], an acceleration or a temperature_change")
 		}
 		for j, t := range c.Loads {
@@ -146,7 +148,8 @@ func (f *File) checkCases(l *faultList) {
 
 func (t *LoadTable) check(key string, l *faultList) {
 	l.need(key+".at", t.At)
-	l.oneOf(key+".how", t.How, "bearing", "even", "traction", "pressure", "grip")
+	l.oneOf(key+".how", t.How, "bearing", "even", "traction", "pressure", "grip", "half-pin", "bolt")
+	t.checkAcross(key, l)
 	byStress := t.How == "traction" || t.How == "pressure"
 	switch {
 	case byStress && t.Force != 0:
@@ -155,7 +158,7 @@ func (t *LoadTable) check(key string, l *faultList) {
 		l.add(key+".stress", "is missing or zero", "give stress = \"… MPa\"")
 	case !byStress && t.Stress != 0:
 		l.add(key+".stress", "does not go with "+t.How, "give force = \"… N\"")
-	case !byStress && t.Force == 0:
+	case !byStress && t.Force == 0 && !t.actsAcross():
 		l.add(key+".force", "is missing or zero", "give force = \"… N\"")
 	case math.Abs(float64(t.Force)) > 1e9 || math.Abs(float64(t.Stress)) > 1e6:
 		l.add(key, "is beyond any part", "check the unit")
@@ -281,6 +284,10 @@ func (f *File) checkLimits(l *faultList) {
 	l.within("judge.mask", float64(f.Judge.Mask), 0, maxExtent, "a distance such as \"10 mm\"")
 	l.within("judge.bearing", float64(f.Judge.Bearing), 0, 5000, "a stress such as \"120 MPa\"")
 	l.within("judge.transfer", float64(f.Judge.Transfer), 0, 1000, "a length such as \"5 mm\"")
+	f.Analysis.check(l)
+	if v := f.Require.Buckling; v != nil {
+		l.within("require.buckling", *v, 0, maxFactor, "a factor such as 1.5")
+	}
 	if v := f.Require.Fibre; v != nil {
 		l.within("require.fibre", *v, 0, maxFactor, "a reserve factor such as 1.2")
 	}

@@ -52,14 +52,15 @@ type Spin struct {
 	Rate   float64 // rad/s
 }
 
-// Bends reports whether a case acts across the part's plane.
+// Bends reports whether a case acts across the part's plane, or through
+// elastic spokes, which only the analysis that bends follows.
 func (c *Case) Bends() bool {
 	b := &c.Bending
 	if b.Pressure != 0 || b.Acceleration != 0 || b.Gradient != 0 || len(b.Points) > 0 {
 		return true
 	}
 	for _, l := range c.Loads {
-		if l.Out != 0 || l.Moment != (geom.Point{}) {
+		if l.Out != 0 || l.Moment != (geom.Point{}) || l.Spoke != 0 {
 			return true
 		}
 	}
@@ -68,7 +69,17 @@ func (c *Case) Bends() bool {
 
 // Acts reports whether anything acts in a case.
 func (c *Case) Acts() bool {
-	return len(c.Loads) > 0 || c.Acceleration != (geom.Point{}) || c.DeltaT != 0 || c.Spin.Rate != 0 || c.Bends()
+	return len(c.Loads) > 0 || c.ActsInPlane() || c.Bends()
+}
+
+// ActsInPlane reports whether a case acts in the part's plane.
+func (c *Case) ActsInPlane() bool {
+	for _, l := range c.Loads {
+		if l.Force != (geom.Point{}) {
+			return true
+		}
+	}
+	return c.Acceleration != (geom.Point{}) || c.DeltaT != 0 || c.Spin.Rate != 0
 }
 
 // isNumber reports whether all that acts across the plane is finite.

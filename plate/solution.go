@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sinew/geom"
+	"sinew/stress"
 )
 
 // CaseSolution is the answer for one load case, factor included.
@@ -25,6 +26,8 @@ type CaseSolution struct {
 	Work      float64 // of the loads along their displacements, N mm
 	Imbalance float64 // |applied + reactions| over the sum of nodal force sizes, those of temperature too; moments over half the diagonal of the part
 	Residual  float64 // |K u - f| / (|K||u| + |f|), infinity norm
+
+	bubble [][2]float64 // tilts of each element's bubble
 }
 
 // Solution holds the answers for all cases of the part.
@@ -33,8 +36,8 @@ type Solution struct {
 }
 
 // respond returns the forces that displacements d and temperatures call up in
-// plate, springs and foundation; strain, where not nil, takes the strains.
-func (s *System) respond(set *set, d []float64, section *Section, deltaT, gradient float64, strain [][strains]float64) []float64 {
+// plate, springs and foundation; answer, where not nil, takes the strains.
+func (s *System) respond(set *set, d []float64, section *Section, deltaT, gradient float64, answer *CaseSolution) []float64 {
 	tris := s.elements.mesh.Tris
 	forces := make([][fullDofs]float64, len(tris))
 	share(len(tris), s.workers, func(lo, hi int) {
@@ -47,12 +50,16 @@ func (s *System) respond(set *set, d []float64, section *Section, deltaT, gradie
 			e.stiffnessTo(&k, section, t)
 			c := k.condense(&out)
 			h := e.heat(section, t, deltaT, gradient)
-			u[dofsPerTri], u[dofsPerTri+1] = c.bubble(&u, [2]float64{h[dofsPerTri], h[dofsPerTri+1]})
+			x, y := c.bubble(&u, [2]float64{h[dofsPerTri], h[dofsPerTri+1]})
+			u[dofsPerTri], u[dofsPerTri+1] = x, y
+			if answer != nil {
+				answer.bubble[t] = [2]float64{x, y}
+			}
 			for p := range PointsPerTri {
 				point := t*PointsPerTri + p
 				eps := e.strainAt(p, &u)
-				if strain != nil {
-					strain[point] = eps
+				if answer != nil {
+					answer.Strain[point] = eps
 				}
 				l := section.at(point)
 				r := l.resultant(&eps)
@@ -107,7 +114,8 @@ func (s *System) finish(c *CaseSolution, set *set, i int, section *Section, d, a
 	c.DeltaT, c.Gradient = heatOf(&s.part.Cases[i])
 	c.D = d[:dofsPerNode*len(s.elements.mesh.Nodes)]
 	c.Strain = make([][strains]float64, len(s.elements.weight))
-	left := s.respond(set, d, section, c.DeltaT, c.Gradient, c.Strain)
+	c.bubble = make([][2]float64, len(s.elements.mesh.Tris))
+	left := s.respond(set, d, section, c.DeltaT, c.Gradient, c)
 	for k, v := range applied {
 		c.Work += v * d[k]
 		left[k] -= v
@@ -299,6 +307,54 @@ func (s *System) imbalance(applied, thermal, held []float64, c *constraints) flo
 }
 
 func sq(x float64) float64 { return x * x }
+
+// Greatest returns the greatest deflection w by size and its node's place.
+func (s *System) Greatest(c *CaseSolution) (w float64, at geom.Point) {
+	for n, p := range s.elements.mesh.Nodes {
+		if v := c.D[dofsPerNode*n+dispW]; math.Abs(v) > math.Abs(w) {
+			w, at = v, p
+		}
+	}
+	return w, at
+}
+
+// StrainAt returns strain of the reference plane and curvature, 11, 22, 12
+// each, at spots of the mesh.
+func (s *System) StrainAt(c *CaseSolution, spots []stress.Spot) [][6]float64 {
+	out := make([][6]float64, len(spots))
+	for k, p := range spots {
+		t, b := p.Tri, p.B
+		g, _ := s.elements.mesh.Gradient(t, b)
+		e := &out[k]
+		add := func(x, y float64, d []float64) {
+			e[3] += x * d[0]
+			e[4] += y * d[1]
+			e[5] += y*d[0] + x*d[1]
+		}
+		for i, node := range s.elements.mesh.Tris[t] {
+			d := c.D[dofsPerNode*int(node):]
+			e[0] += g[i].X * d[dispU]
+			e[1] += g[i].Y * d[dispV]
+			e[2] += g[i].Y*d[dispU] + g[i].X*d[dispV]
+			add(g[i].X, g[i].Y, d[tiltX:tiltY+1])
+		}
+		x, y := s.bubbleSlope(t, b)
+		add(x, y, c.bubble[t][:])
+	}
+	return out
+}
+
+// bubbleSlope returns the derivatives of an element's bubble by x and y.
+func (s *System) bubbleSlope(t int, b [3]float64) (x, y float64) {
+	var nodes [nodesPerTri]geom.Point
+	for i, n := range s.elements.mesh.Tris[t] {
+		nodes[i] = s.elements.mesh.Nodes[n]
+	}
+	p := newSample(b)
+	xr, yr, xs, ys := jacobian(&nodes, &p)
+	det := xr*ys - yr*xs
+	return (ys*p.b1 - yr*p.b2) / det, (xr*p.b2 - xs*p.b1) / det
+}
 
 // Deflections returns the mean of u, v, w along a feature.
 func (s *System) Deflections(c *CaseSolution, feature int) (mean [3]float64) {

@@ -122,6 +122,9 @@ const (
 	AtTop
 )
 
+// String names the place.
+func (h Height) String() string { return [...]string{"bottom", "middle", "top"}[h] }
+
 // height returns z of a place in a layer at a point.
 func (y *Layer) height(p int, at Height) float64 {
 	low, high := pick(y.Bottom, p), pick(y.Top, p)

@@ -8,6 +8,7 @@ import (
 	"sinew/geom"
 	"sinew/material"
 	"sinew/part"
+	"sinew/stress"
 )
 
 // Stresses of layers against laminate theory: a strip of an unsymmetric stack
@@ -137,5 +138,30 @@ func TestLayersOverPartOfThePlan(t *testing.T) {
 	pad.Top[0] = 0.4
 	if _, err := stack.Section(len(s.Points())); err == nil || !strings.Contains(err.Error(), "layer 4") {
 		t.Errorf("a layer upside down: %v", err)
+	}
+}
+
+// Strains at any place of an element are those at its integration points.
+func TestStrainAt(t *testing.T) {
+	m, p := lug(t, 8)
+	p.Cases[0].Bending.Pressure, p.Cases[0].DeltaT = 0.1, 20
+	s := newSystem(t, m, p, Settings{})
+	c := &solve(t, s, FromLaminate(coupled(t, 2, 0, 90, 30))).Cases[0]
+	for half := range 2 {
+		var spots []stress.Spot
+		for t := range m.Tris {
+			for k := range 3 {
+				spots = append(spots, stress.Spot{Tri: t, B: rule[3*half+k].at})
+			}
+		}
+		got := s.StrainAt(c, spots)
+		for i, e := range got {
+			want := c.Strain[PointsPerTri*(i/3)+3*half+i%3]
+			for k := range e {
+				if math.Abs(e[k]-want[k]) > 1e-12 {
+					t.Fatalf("entry %d: %g, want %g", i, e, want)
+				}
+			}
+		}
 	}
 }

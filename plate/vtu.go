@@ -37,7 +37,7 @@ const vtkQuadraticTriangle = 22
 
 // WriteVTU writes a mesh with fields on its nodes and elements as a VTK
 // unstructured grid (XML, version 1.0, values appended in base64, little
-// endian): VTK File Formats, Kitware.
+// endian; places in double, fields in single precision): VTK File Formats.
 func WriteVTU(w io.Writer, m *mesh.Mesh, nodes, elements []Field) error {
 	v := &vtuWriter{w: bufio.NewWriter(w)}
 	for i, list := range [2][]Field{nodes, elements} {
@@ -84,7 +84,7 @@ func (v *vtuWriter) text(s string) {
 func (v *vtuWriter) fields(group string, list []Field) {
 	v.text("<" + group + ">\n")
 	for _, f := range list {
-		v.array("Float64", f.Name, f.Components, doubles(f.Values))
+		v.array("Float32", f.Name, f.Components, singles(f.Values))
 	}
 	v.text("</" + group + ">\n")
 }
@@ -101,6 +101,14 @@ func (v *vtuWriter) array(kind, name string, components int, data []byte) {
 	block := base64.StdEncoding.EncodeToString(append(head, data...))
 	v.blocks = append(v.blocks, block)
 	v.offset += len(block)
+}
+
+func singles(list []float64) []byte {
+	out := make([]byte, 0, 4*len(list))
+	for _, x := range list {
+		out = binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(x)))
+	}
+	return out
 }
 
 func doubles(list []float64) []byte {
@@ -145,7 +153,7 @@ func types(m *mesh.Mesh) []byte {
 
 // Fields returns all that is known of a case at the nodes, names starting with
 // prefix: displacement, tilt, forces, moments and shear forces per width, and
-// of each layer of the stack (nil: none) the stress at its bottom, middle and top; and
+// of each layer of the stack (nil: none) the stress at its bottom and top, linear between; and
 // on the elements the estimated error.
 func (s *System) Fields(c *CaseSolution, section *Section, stack *Stack, prefix string) (nodes, elements []Field) {
 	n := len(s.elements.mesh.Nodes)
@@ -165,8 +173,8 @@ func (s *System) Fields(c *CaseSolution, section *Section, stack *Stack, prefix 
 	if stack != nil {
 		for i := range stack.Layers {
 			y := &stack.Layers[i]
-			for at, where := range [3]string{"bottom", "middle", "top"} {
-				nodes = append(nodes, Vectors(fmt.Sprintf("%s%s %s: stress 11 22 12, MPa", prefix, y.Name, where), s.Nodal(s.LayerStress(c, y, Height(at)))))
+			for _, at := range [2]Height{AtBottom, AtTop} { // linear between
+				nodes = append(nodes, Vectors(fmt.Sprintf("%s%s %s: stress 11 22 12, MPa", prefix, y.Name, at), s.Nodal(s.LayerStress(c, y, at))))
 			}
 		}
 	}

@@ -73,7 +73,7 @@ func (j *judge) mask() []bool {
 		}
 	}
 	for _, s := range j.in.Part.Supports {
-		if s.Kind != part.Sliding {
+		if s.Kind < part.Sliding {
 			add(s.Feature)
 		}
 	}
@@ -204,7 +204,7 @@ func (j *judge) bearingZones() [][]bool {
 	for i := range zones {
 		c := &j.in.Part.Cases[i]
 		for _, l := range c.Loads {
-			if l.Kind != part.Bearing || l.Force == (geom.Point{}) {
+			if !j.isPin(l) || l.Force == (geom.Point{}) {
 				continue
 			}
 			if zones[i] == nil {
@@ -343,7 +343,7 @@ func (j *judge) featureAt(p geom.Point) int {
 
 // cases judges a solution: the least margin of each mode under each case, by
 // each rule.
-func (j *judge) cases(plies []ply, sol *stress.Solution, detail *Detail) []CaseMargins {
+func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detail) []CaseMargins {
 	out := make([]CaseMargins, len(sol.Cases))
 	n := len(plies)
 	rules := Rules()
@@ -356,7 +356,7 @@ func (j *judge) cases(plies []ply, sol *stress.Solution, detail *Detail) []CaseM
 	}
 	forEach(len(margins), j.workers, func(i int) {
 		margins[i] = make([][]Margin, len(rules))
-		for _, f := range j.fields(plies, i%n, states[i/n]) {
+		for _, f := range j.caseFields(plies, i%n, i/n, states[i/n], b) {
 			mean := j.mean(&f)
 			for k, r := range rules {
 				margins[i][k] = append(margins[i][k], j.margins(r, &f, mean, plies, zones[i/n])...)
@@ -373,6 +373,9 @@ func (j *judge) cases(plies []ply, sol *stress.Solution, detail *Detail) []CaseM
 	})
 	for i := range out {
 		out[i] = CaseMargins{Case: j.in.Part.Cases[i].Name, Stiffness: sol.Cases[i].Stiffness, ByRule: make([]RuleMargins, len(rules))}
+		if b != nil && b.is(i) {
+			out[i].Stiffness = b.stiffnessOf(i, j.judge)
+		}
 		for k, r := range rules {
 			c := &out[i].ByRule[k]
 			c.Rule = r
@@ -440,6 +443,12 @@ func (c *RuleMargins) sort() {
 	})
 }
 
+// isPin reports whether a load comes through a pin or bolt in a round hole.
+func (j *judge) isPin(l part.Load) bool {
+	round := j.in.Part.Features[l.Feature].Diameter > 0
+	return l.Kind == part.Bearing || round && (l.Kind == part.HalfPin || l.Kind == part.Bolt)
+}
+
 // addBearing judges the mean pressure P/(d·t) of each pin under a case.
 func (j *judge) addBearing(c *RuleMargins, i int, allowable float64) {
 	if allowable <= 0 {
@@ -449,7 +458,7 @@ func (j *judge) addBearing(c *RuleMargins, i int, allowable float64) {
 	for _, l := range pc.Loads {
 		f := &j.in.Part.Features[l.Feature]
 		pressure := l.Force.Norm() * math.Abs(pc.Factor) / (f.Diameter * j.in.Part.FaceThickness(l.Feature))
-		if l.Kind != part.Bearing || pressure == 0 {
+		if !j.isPin(l) || pressure == 0 {
 			continue
 		}
 		at := f.Center.Add(l.Force.Scale(math.Copysign(f.Diameter/2, pc.Factor) / l.Force.Norm()))

@@ -11,7 +11,8 @@ import (
 // or of one plain material.
 type ply struct {
 	thickness float64
-	beads     *LayerMap // nil: plain
+	at        [][2]float64 // heights of its layers' faces above the plate's middle, mm
+	beads     *LayerMap    // nil: plain
 	plain     *plainPly
 	share     []float64 // of the thickness that is there at each point; nil: all of it
 }

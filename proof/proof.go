@@ -163,6 +163,8 @@ type Input struct {
 	PrintTime, PrintCost float64
 	// Progress, where not nil, is told now and then what goes on.
 	Progress func(what string)
+	// Plate says what is asked of the designs as plates that bend.
+	Plate    PlateWish
 	Settings Settings
 }
 
@@ -229,6 +231,8 @@ type Result struct {
 	Designs []Design
 	// Printed is what lies behind the first design; nil without a print.
 	Printed *Detail
+	// Plate is the print as a plate; nil unless a case bends it or Input.Plate asks.
+	Plate *Plate
 	// Angle of the straight-fibre design, rad.
 	Angle float64
 	Notes []string

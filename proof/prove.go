@@ -8,6 +8,7 @@ import (
 	"runtime"
 
 	"sinew/geom"
+	"sinew/plate"
 	"sinew/strand"
 	"sinew/stress"
 )
@@ -89,6 +90,7 @@ type prover struct {
 	ctx    context.Context
 	result *Result
 	presence
+	bending *plate.System // nil until asked for
 	// sheet and solution of the design judged last.
 	sheet    stress.Sheet
 	solution *stress.Solution
@@ -132,13 +134,17 @@ func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.So
 	if detail != nil {
 		detail.System, detail.Sheet, detail.Solution = p.sys, sheet, sol
 	}
-	d.Cases = p.cases(plies, sol, detail)
+	b, err := p.bendAs(plies, detail != nil)
+	if err != nil {
+		return fmt.Errorf("design %q: %w", d.Name, err)
+	}
+	d.Cases = p.cases(plies, sol, b, detail)
 	for i := range d.Cases {
 		p.settle(&d.Cases[i], i, bearing)
 		if d.Cases[i].Joints, err = p.joints(plies, i, &sol.Cases[i], bearing); err != nil {
 			return fmt.Errorf("design %q: %w", d.Name, err)
 		}
-		if p.set.Collapse && p.only == "" && plies[0].beads != nil && collapses(d.ID) {
+		if p.set.Collapse && p.only == "" && p.in.Part.Cases[i].ActsInPlane() && plies[0].beads != nil && collapses(d.ID) {
 			if d.Cases[i].Collapse, err = p.collapse(plies, i); err != nil {
 				return fmt.Errorf("design %q: %w", d.Name, err)
 			}
@@ -196,14 +202,21 @@ func (p *prover) covers() []ply {
 	if p.in.CoverHeight <= 0 {
 		return nil
 	}
-	return []ply{{thickness: p.in.CoverHeight, plain: p.pocket, share: p.over(p.presence.covers)}}
+	t, below := p.in.Part.Thickness/2, p.coverBelow()
+	at := [][2]float64{{-t, below - t}, {below - p.in.CoverHeight + t, t}}
+	return []ply{{thickness: p.in.CoverHeight, plain: p.pocket, share: p.over(p.presence.covers), at: at}}
 }
 
 // pliesOf turns layer maps into plies, covers last.
 func (p *prover) pliesOf(maps []LayerMap) []ply {
 	var plies []ply
 	for i := range maps {
-		plies = append(plies, ply{thickness: maps[i].Height * float64(len(maps[i].Layers)), beads: &maps[i], share: p.layers(maps[i].Layers)})
+		y := ply{thickness: maps[i].Height * float64(len(maps[i].Layers)), beads: &maps[i], share: p.layers(maps[i].Layers)}
+		for _, k := range maps[i].Layers {
+			z := p.coverBelow() - p.in.Part.Thickness/2 + maps[i].Height*float64(k)
+			y.at = append(y.at, [2]float64{z, z + maps[i].Height})
+		}
+		plies = append(plies, y)
 	}
 	return append(plies, p.covers()...)
 }
@@ -306,8 +319,12 @@ func (p *prover) stack(rho float64, angles ...float64) []ply {
 	h := (p.in.Part.Thickness - p.in.CoverHeight) / float64(len(angles))
 	share := p.over(p.composite)
 	var plies []ply
-	for _, a := range angles {
-		plies = append(plies, ply{thickness: h, beads: even(len(p.points), p.in.Law.Height(), rho, a), share: share})
+	low := p.coverBelow() - p.in.Part.Thickness/2
+	high := low + h*float64(len(angles))
+	for i, a := range angles { // half of each under the middle, half mirrored above it
+		z := h / 2 * float64(i)
+		plies = append(plies, ply{thickness: h, beads: even(len(p.points), p.in.Law.Height(), rho, a), share: share,
+			at: [][2]float64{{low + z, low + z + h/2}, {high - z - h/2, high - z}}})
 	}
 	return append(plies, p.covers()...)
 }
@@ -405,7 +422,8 @@ func (p *prover) upright(d Design, x Plain) error {
 
 // plate is the whole part of one plain material.
 func (p *prover) plate(y *plainPly) []ply {
-	return []ply{{thickness: p.in.Part.Thickness, plain: y, share: p.whole()}}
+	t := p.in.Part.Thickness
+	return []ply{{thickness: t, plain: y, share: p.whole(), at: [][2]float64{{-t / 2, t / 2}}}}
 }
 
 // price puts a price by mass on the last design, if it has that name.

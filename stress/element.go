@@ -27,6 +27,9 @@ var pointAt = [PointsPerTri][3]float64{
 	{1.0 / 6, 1.0 / 6, 2.0 / 3},
 }
 
+// Places returns the area coordinates of the integration points of an element.
+func Places() [PointsPerTri][3]float64 { return pointAt }
+
 // shape returns the six shape functions at area coordinates b.
 func shape(b [3]float64) [nodesPerTri]float64 {
 	return [nodesPerTri]float64{

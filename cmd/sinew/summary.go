@@ -25,6 +25,9 @@ func summarise(w io.Writer, res *job.Results, upTo job.Stage) {
 		designTable(w, r)
 		collapseLines(w, r)
 	}
+	if r.Plate != nil {
+		plateLines(w, r.Plate)
+	}
 	if upTo >= job.Check {
 		findingTable(w, r)
 	}

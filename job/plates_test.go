@@ -1,0 +1,184 @@
+package job
+
+import (
+	"bytes"
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// changedJob is the small job with text put in place of other text, pair by pair.
+func changedJob(t testing.TB, pairs ...string) string {
+	t.Helper()
+	text := smallText
+	for i := 0; i < len(pairs); i += 2 {
+		if !strings.Contains(text, pairs[i]) {
+			t.Fatalf("the small job has no %q", pairs[i])
+		}
+		text = strings.Replace(text, pairs[i], pairs[i+1], 1)
+	}
+	return writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)})
+}
+
+// proveJob runs a job to its proof and saves.
+func proveJob(t testing.TB, dir string) *Results {
+	t.Helper()
+	j, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	r, err := j.Run(context.Background(), Prove, "prove")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Save(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+const analysis = "[analysis]\nbuckling = 2\nfrequencies = 3\nwarp = true\nvtu = true\n\n[mesh]\n"
+
+// A job with everything across the plane: the record holds what was asked, the
+// margins hold the bending, and a second run gives the same from what was kept.
+func TestJobAsPlate(t *testing.T) {
+	dir := changedJob(t, "[mesh]\n", analysis, "[[probe]]", `[[case]]
+name = "press"
+pressure = "0.002 MPa"
+acceleration_z = "9.81 m/s²"
+  [[case.point]]
+  at = ["40 mm", "5 mm"]
+  force = "-0.5 N"
+
+[[case]]
+name = "bolt"
+spin = { rpm = 300.0, center = ["40 mm", "0 mm"] }
+  [[case.load]]
+  at = "right hole"
+  how = "bolt"
+  force = "20 N"
+  out = "1 N"
+  moment = ["5 N mm", "0 N mm"]
+  spoke = "900 MPa"
+
+[[case]]
+name = "push"
+  [[case.load]]
+  at = "right hole"
+  how = "half-pin"
+  force = "30 N"
+  angle = "180 °"
+
+[[probe]]`)
+	r := proveJob(t, dir)
+	p := r.Record.Plate
+	if p == nil || len(p.Cases) != 4 || len(p.FrequenciesHz) != 3 || p.Warp == nil {
+		t.Fatalf("the record of the plate is %+v", p)
+	}
+	for i, bends := range []bool{false, true, true, false} {
+		c := p.Cases[i]
+		if c.Bends != bends {
+			t.Errorf("case %s: judged as a plate %v", c.Case, c.Bends)
+		}
+		if bends && !(math.Abs(c.DeflectionMM) > 0.01) {
+			t.Errorf("case %s deflects %g mm", c.Case, c.DeflectionMM)
+		}
+	}
+	if b := p.Cases[3].Buckling; len(b) != 2 || !(b[0] > 0 && b[0] <= b[1]) {
+		t.Errorf("pushed, it buckles at %v", b)
+	}
+	if w := p.Warp; w.CoolingK != 55-23 || !(w.HeightMM >= 0) {
+		t.Errorf("warp %+v", w)
+	}
+	for _, c := range r.Record.Designs[0].Cases {
+		if len(c.Margins) == 0 {
+			t.Errorf("case %s has no margins", c.Case)
+		}
+	}
+	data, err := os.ReadFile(filepath.Join(dir, "out", plateName))
+	if err != nil || !bytes.Contains(data, []byte("press: displacement, mm")) {
+		t.Errorf("the fields: %v, %d bytes", err, len(data))
+	}
+	again := proveJob(t, dir)
+	if len(again.job.run.Reused) != 3 || again.Record.Plate.Warp.HeightMM != p.Warp.HeightMM {
+		t.Errorf("reused %v", again.job.run.Reused)
+	}
+}
+
+// Pressure on the face counts in the reserve: twice the pressure halves it.
+// And a part that buckles below what is required does not pass.
+func TestBendingCounts(t *testing.T) {
+	least := func(pressure string) float64 {
+		r := proveJob(t, changedJob(t, `  [[case.load]]
+  at = "right hole"
+  how = "bearing"
+  force = "60 N"
+  angle = "0 °"
+`, `pressure = "`+pressure+`"`, `kind = "steered"`, `kind = "straight"`))
+		return r.Record.Designs[0].Governing.Reserve
+	}
+	one, two := least("0.002 MPa"), least("0.004 MPa")
+	if math.Abs(one/two-2) > 0.01 {
+		t.Errorf("reserve %g under a pressure, %g under twice of it", one, two)
+	}
+	r := proveJob(t, changedJob(t, `angle = "0 °"`, `angle = "180 °"`, "[mesh]\n", "[require]\nbuckling = 900.0\n\n[analysis]\nbuckling = 1\n\n[mesh]\n"))
+	if v := r.Record.Verdict; v.Passes || !strings.Contains(strings.Join(v.Reasons, "\n"), "buckles at") {
+		t.Errorf("verdict %+v, plate %+v", v, r.Record.Plate)
+	}
+}
+
+// A part thicker than half its width is no plate, and says so.
+func TestNotPlateLike(t *testing.T) {
+	for thickness, want := range map[string]int{"1.04 mm": 0, "15.76 mm": 1} {
+		j, err := Open(changedJob(t, `"1.04 mm"`, `"`+thickness+`"`), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := j.shapeFindings()
+		j.Close()
+		if len(found) != want || want > 0 && (found[0].ID != "not-plate-like" || found[0].Severity != "warn") {
+			t.Errorf("%s thick: %+v", thickness, found)
+		}
+	}
+}
+
+// Each key across the plane refuses what cannot be, at its place.
+func TestPlateKeysRefuse(t *testing.T) {
+	for _, row := range []struct {
+		name, from, to, want string
+	}{
+		{"unknown way across", `how = "fixed"`, "how = \"fixed\"\nacross = \"glued\"", "support[0].across|held"},
+		{"spokes of a fixed hole", `how = "fixed"`, "how = \"fixed\"\nspoke = \"5 MPa\"", "support[0].spoke|fixed"},
+		{"out of a bearing", `force = "60 N"`, "force = \"60 N\"\nout = \"5 N\"", "case[0].load[0]|bolt"},
+		{"spokes of a bearing", `force = "60 N"`, "force = \"60 N\"\nspoke = \"5 MPa\"", "case[0].load[0].spoke|bearing"},
+		{"point outside", `factor = 1.5`, "factor = 1.5\npoint = [{ at = [\"400 mm\", \"0 mm\"], force = \"1 N\" }]", "case[0].point[0].at|outside"},
+		{"point without force", `factor = 1.5`, "factor = 1.5\npoint = [{ at = [\"40 mm\", \"0 mm\"], force = \"0 N\" }]", "case[0].point[0].force|zero"},
+		{"spin of nothing", `factor = 1.5`, "factor = 1.5\nspin = { rpm = 0.0 }", "case[0].spin.rpm"},
+		{"pressure without end", `factor = 1.5`, "factor = 1.5\npressure = \"1e9 MPa\"", "case[0].pressure"},
+		{"too many modes", "[mesh]\n", "[analysis]\nbuckling = 99\n[mesh]\n", "analysis.buckling"},
+		{"negative modes", "[mesh]\n", "[analysis]\nfrequencies = -1\n[mesh]\n", "analysis.frequencies"},
+		{"stress-free without warp", "[mesh]\n", "[analysis]\nstress_free = \"90 °C\"\n[mesh]\n", "analysis.stress_free|warp"},
+		{"foundation of nothing", "[mesh]\n", "[analysis]\nfoundation = { pressure = \"0 MPa\", sinks = \"1 mm\" }\n[mesh]\n", "analysis.foundation.pressure"},
+		{"steered by pressure alone", "  [[case.load]]\n  at = \"right hole\"\n  how = \"bearing\"\n  force = \"60 N\"\n  angle = \"0 °\"\n", "pressure = \"0.01 MPa\"\n", "layup.family[0].kind|straight"},
+		{"buckling required below 0", "[mesh]\n", "[require]\nbuckling = -1.0\n[mesh]\n", "require.buckling"},
+	} {
+		_, err := Open(changedJob(t, row.from, row.to), Options{})
+		for _, want := range strings.Split(row.want, "|") {
+			if err == nil || !strings.Contains(err.Error(), want) {
+				t.Errorf("%s: %v, want %q", row.name, err, want)
+			}
+		}
+	}
+	j, err := Open(changedJob(t, "[mesh]\n", "[analysis]\nwarp = true\nstress_free = \"10 °C\"\n[mesh]\n"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	if _, err := j.Run(context.Background(), Prove, "prove"); err == nil || !strings.Contains(err.Error(), "nothing cools") {
+		t.Errorf("a print that does not cool: %v", err)
+	}
+}

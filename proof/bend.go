@@ -1,0 +1,464 @@
+package proof
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"sinew/geom"
+	"sinew/material"
+	"sinew/part"
+	"sinew/plate"
+	"sinew/strand"
+	"sinew/stress"
+)
+
+// PlateWish says what is asked of the designs as plates that bend. Cases that
+// act across the plane are judged as such in any case.
+type PlateWish struct {
+	Bending     bool    // judge every case as a plate that may bend: stacks that are not symmetric
+	Buckling    int     // buckling factors wanted of each case of the print; 0: none
+	Frequencies int     // natural frequencies wanted of the print as its supports hold it; 0: none
+	Warp        bool    // how the print bends when it leaves the bed
+	Cooling     float64 // K from where the plastic locks stress in down to where the part works
+	Foundation  float64 // stiffness of what the part lies on, N/mm³; 0: nothing
+	Fields      bool    // keep system, solution and stack for drawings
+}
+
+// Plate is what is known of the print as a plate.
+type Plate struct {
+	Cases       []PlateCase
+	Frequencies []float64 // Hz, ascending
+	Warp        *Warp     // nil: not asked
+	// System and what it answered, where the fields were wished for.
+	System   *plate.System
+	Solution *plate.Solution
+	Section  *plate.Section
+	Stack    *plate.Stack
+}
+
+// PlateCase is the print under one case as a plate.
+type PlateCase struct {
+	Bends      bool       // it was judged as a plate that bends
+	Deflection float64    // the greatest |w|, mm, its sign kept
+	At         geom.Point // where
+	Error      float64    // estimated, relative in the energy norm
+	Buckling   []float64  // factors on the required load, ascending
+}
+
+// Warp is the print free of the bed, cooled.
+type Warp struct {
+	plate.Bow
+	Cooling float64 // K
+	// Matrix is the greatest index of matrix failure by the stress that the
+	// layers lock in among themselves; 1 is failure. A mean over the disc.
+	Matrix float64
+}
+
+// bends reports whether a case is judged as a plate that bends.
+func (p *prover) bends(i int) bool {
+	soft := slices.ContainsFunc(p.in.Part.Supports, func(s part.Support) bool { return s.Spoke > 0 })
+	return p.in.Plate.Bending || soft || p.in.Part.Cases[i].Bends()
+}
+
+// anyBends reports whether some case is.
+func (p *prover) anyBends() bool {
+	for i := range p.in.Part.Cases {
+		if p.bends(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// plates returns the part as a plate, made when first asked for.
+func (p *prover) plates() (*plate.System, error) {
+	if p.bending == nil {
+		s, err := plate.NewSystem(p.sys.Mesh(), p.in.Part, plate.Settings{Workers: p.workers, Bedded: p.in.Plate.Foundation > 0})
+		if err != nil {
+			return nil, fmt.Errorf("as a plate that bends: %w", err)
+		}
+		p.bending = s
+	}
+	return p.bending, nil
+}
+
+// spread takes values from the three integration points of an element in its
+// plane to the six of the plate's element: those near a corner take that of
+// their corner, the others the mean of the two beside them. Integrals stay.
+func spread[T any](three []T, mean func(a, b T) T) []T {
+	out := make([]T, 0, 2*len(three))
+	for t := 0; t+stress.PointsPerTri <= len(three); t += stress.PointsPerTri {
+		v := three[t : t+stress.PointsPerTri]
+		out = append(out, mean(v[1], v[2]), mean(v[2], v[0]), mean(v[0], v[1]), v[0], v[1], v[2])
+	}
+	return out
+}
+
+func meanStiffness(a, b material.Stiffness) material.Stiffness {
+	return material.Stiffness{}.Add(a, 0.5).Add(b, 0.5)
+}
+
+func meanVector(a, b [3]float64) (m [3]float64) {
+	for i := range m {
+		m[i] = (a[i] + b[i]) / 2
+	}
+	return m
+}
+
+func meanNumber(a, b float64) float64 { return (a + b) / 2 }
+
+// stackOf lays the plies of a design on top of each other.
+func (p *prover) stackOf(plies []ply) *plate.Stack {
+	type placed struct {
+		low   float64
+		layer plate.Layer
+	}
+	var list []placed
+	for i := range plies {
+		y := p.layerOf(&plies[i])
+		for k, at := range plies[i].at {
+			for _, piece := range p.pieces(at) {
+				one := y
+				one.Name = plies[i].nameOf(i, k)
+				one.Bottom, one.Top = []float64{piece[0]}, p.topsOf(piece)
+				list = append(list, placed{piece[0], one})
+			}
+		}
+	}
+	s := &plate.Stack{}
+	for len(list) > 0 { // bottom first; a stack has few layers
+		best := 0
+		for i := range list {
+			if list[i].low < list[best].low {
+				best = i
+			}
+		}
+		s.Layers = append(s.Layers, list[best].layer)
+		list = append(list[:best], list[best+1:]...)
+	}
+	return s
+}
+
+// pieces cuts a layer where the outline of the part changes.
+func (p *prover) pieces(at [2]float64) [][2]float64 {
+	var out [][2]float64
+	low := at[0]
+	for _, s := range p.slabs {
+		if z := s.Top - p.in.Part.Thickness/2; z > low+sameHeight && z < at[1]-sameHeight {
+			out = append(out, [2]float64{low, z})
+			low = z
+		}
+	}
+	return append(out, [2]float64{low, at[1]})
+}
+
+// sameHeight is what separates heights in fact, mm: rounding of sums is less.
+const sameHeight = 1e-6
+
+// isThere reports whether a piece of a layer is there at a point of the plane.
+func (p *prover) isThere(piece [2]float64, point int) bool {
+	return p.presence.at((piece[0]+piece[1])/2+p.in.Part.Thickness/2, point)
+}
+
+// topsOf returns the heights of a piece's upper face at the plate's integration
+// points: where it is not there, those of the lower one.
+func (p *prover) topsOf(piece [2]float64) []float64 {
+	if len(p.slabs) == 0 {
+		return []float64{piece[1]}
+	}
+	tops := make([]float64, p.n)
+	for i := range tops {
+		if tops[i] = piece[0]; p.isThere(piece, i) {
+			tops[i] = piece[1]
+		}
+	}
+	return spread(tops, meanNumber)
+}
+
+// nameOf a layer of a ply in exports.
+func (y *ply) nameOf(ply, k int) string {
+	switch {
+	case y.beads != nil && k < len(y.beads.Layers):
+		return fmt.Sprintf("composite layer %d", y.beads.Layers[k]+1)
+	case y.beads == nil:
+		return "plain"
+	}
+	return fmt.Sprintf("ply %d.%d", ply+1, k+1)
+}
+
+// layerOf returns a ply's material at the plate's integration points.
+func (p *prover) layerOf(y *ply) plate.Layer {
+	if y.beads == nil {
+		l := &y.plain.lamina
+		return plate.Layer{Stiff: []material.Stiffness{y.plain.q}, Shear: [][3]float64{{l.G23, 0, l.G13}}, Heat: [][3]float64{y.plain.thermal}, Density: []float64{y.plain.density}}
+	}
+	n := p.n
+	q, shear := make([]material.Stiffness, n), make([][3]float64, n)
+	heat, density := make([][3]float64, n), make([]float64, n)
+	pocket := &p.pocket.lamina
+	forEach(n, p.workers, func(i int) {
+		if !y.beads.Covered(i) {
+			q[i], heat[i], density[i] = p.pocket.q, p.pocket.thermal, p.pocket.density
+			shear[i] = [3]float64{pocket.G23, 0, pocket.G13}
+			return
+		}
+		c, s := y.beads.Cos[i], y.beads.Sin[i]
+		l := p.in.Law.Lamina(y.beads.effective(i))
+		q[i] = l.Reduced().TurnBy(c, s)
+		shear[i] = plate.TurnShear(l.G13, l.G23, c, s)
+		heat[i] = q[i].Mul(growth(l.Alpha1, l.Alpha2, c, s))
+		density[i] = p.in.Law.Composition(y.beads.Rho[i]).Density
+	})
+	return plate.Layer{Stiff: spread(q, meanStiffness), Shear: spread(shear, meanVector), Heat: spread(heat, meanVector), Density: spread(density, meanNumber)}
+}
+
+// bent is a design's answer as a plate.
+type bent struct {
+	system   *plate.System
+	solution *plate.Solution
+	section  *plate.Section
+	stack    *plate.Stack
+	is       func(i int) bool
+	spots    []stress.Spot  // the points at which the plane is judged
+	strain   [][][6]float64 // per case, at them
+}
+
+// bend analyses a design as a plate.
+func (p *prover) bend(plies []ply) (*bent, error) {
+	sys, err := p.plates()
+	if err != nil {
+		return nil, err
+	}
+	b := &bent{system: sys, stack: p.stackOf(plies), spots: p.judged(), is: p.bends}
+	section, err := b.stack.Section(len(sys.Points()))
+	if err != nil {
+		return nil, err
+	}
+	if k := p.in.Plate.Foundation; k > 0 {
+		section.Foundation = []float64{k}
+	}
+	b.section = &section
+	if b.solution, err = sys.Solve(p.ctx, b.section); err != nil {
+		return nil, err
+	}
+	for i := range b.solution.Cases {
+		b.strain = append(b.strain, sys.StrainAt(&b.solution.Cases[i], b.spots))
+	}
+	return b, nil
+}
+
+// judged returns the points at which failure is judged, as spots of the mesh.
+func (p *prover) judged() []stress.Spot {
+	out := make([]stress.Spot, 0, len(p.points))
+	for t := range p.n / stress.PointsPerTri {
+		for _, b := range stress.Places() {
+			out = append(out, stress.Spot{Tri: t, B: b})
+		}
+	}
+	return append(out, p.spots.places...)
+}
+
+// faces returns a bent case at the lowest and highest face of a ply: where
+// strains are linear between them, indices of failure are greatest at one of
+// them.
+func (p *prover) faces(b *bent, i int, y *ply) [2]*state {
+	c := &b.solution.Cases[i]
+	out := [2]*state{{make([][3]float64, len(b.strain[i])), c.DeltaT}, {make([][3]float64, len(b.strain[i])), c.DeltaT}}
+	for q, e := range b.strain[i] {
+		for k, z := range p.reach(y, q) {
+			for d := range 3 {
+				out[k].strain[q][d] = e[d] + z*e[3+d]
+			}
+		}
+	}
+	return out
+}
+
+// reach returns the lowest and highest face of a ply's layers at a point.
+func (p *prover) reach(y *ply, point int) [2]float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, at := range y.at {
+		for _, piece := range p.pieces(at) {
+			if p.isThere(piece, point) {
+				low, high = math.Min(low, piece[0]), math.Max(high, piece[1])
+			}
+		}
+	}
+	if low > high { // nothing is there, and nothing is judged
+		return [2]float64{}
+	}
+	return [2]float64{low, high}
+}
+
+// caseFields returns the indices of a ply under a case: of a bent one the
+// greater of its two faces point by point.
+func (p *prover) caseFields(plies []ply, i, which int, c *state, b *bent) []indexField {
+	if b == nil || !b.is(which) {
+		return p.fields(plies, i, c)
+	}
+	faces := p.faces(b, which, &plies[i])
+	out := p.fields(plies, i, faces[0])
+	for k, f := range p.fields(plies, i, faces[1]) {
+		for q, v := range f.index {
+			out[k].index[q] = math.Max(out[k].index[q], v)
+		}
+	}
+	return out
+}
+
+// stiffnessOf a bent case: the resultant of its loads over the displacement
+// along them; 0 where weight or temperature act too.
+func (b *bent) stiffnessOf(i int, j *judge) float64 {
+	pc, c := &j.in.Part.Cases[i], &b.solution.Cases[i]
+	if pc.DeltaT != 0 || pc.Acceleration != (geom.Point{}) || pc.Spin.Rate != 0 || pc.Bending.Acceleration != 0 || pc.Bending.Gradient != 0 || !(c.Work > 0) {
+		return 0
+	}
+	a := c.Applied
+	return (a[0]*a[0] + a[1]*a[1] + a[2]*a[2]) / c.Work
+}
+
+// bendAs analyses a design as a plate where some case asks for it, and the
+// print as wished.
+func (p *prover) bendAs(plies []ply, isPrint bool) (b *bent, err error) {
+	if p.anyBends() {
+		if b, err = p.bend(plies); err != nil {
+			return nil, err
+		}
+	}
+	if isPrint && p.only == "" {
+		err = p.wishes(plies, b)
+	}
+	return b, err
+}
+
+// wishes answers what is asked of the print as a plate.
+func (p *prover) wishes(plies []ply, b *bent) error {
+	w := p.in.Plate
+	if b == nil && w.Buckling == 0 && w.Frequencies == 0 && !w.Warp && !w.Fields {
+		return nil
+	}
+	out := &Plate{}
+	p.result.Plate = out
+	var err error
+	if b == nil && (w.Buckling > 0 || w.Frequencies > 0 || w.Fields) {
+		if b, err = p.bend(plies); err != nil {
+			return err
+		}
+	}
+	if b != nil {
+		if err := p.plateCases(out, b); err != nil {
+			return err
+		}
+	}
+	if w.Warp {
+		out.Warp, err = p.warp(plies)
+	}
+	return err
+}
+
+// plateCases fills deflections, buckling and frequencies.
+func (p *prover) plateCases(out *Plate, b *bent) error {
+	w := p.in.Plate
+	for i := range b.solution.Cases {
+		c := PlateCase{Bends: p.bends(i), Error: b.system.Estimate(&b.solution.Cases[i], b.section).Relative}
+		c.Deflection, c.At = b.system.Greatest(&b.solution.Cases[i])
+		if w.Buckling > 0 {
+			modes, err := b.system.Buckling(p.ctx, b.section, b.solution, i, w.Buckling)
+			if err != nil {
+				return fmt.Errorf("buckling under case %q: %w", p.in.Part.Cases[i].Name, err)
+			}
+			for _, m := range modes {
+				if m.Value < everBuckles {
+					c.Buckling = append(c.Buckling, m.Value)
+				}
+			}
+		}
+		out.Cases = append(out.Cases, c)
+	}
+	if w.Frequencies > 0 {
+		if err := p.frequencies(out, b); err != nil {
+			return fmt.Errorf("natural frequencies: %w", err)
+		}
+	}
+	if w.Fields {
+		out.System, out.Solution, out.Section, out.Stack = b.system, b.solution, b.section, b.stack
+	}
+	return nil
+}
+
+// frequencies finds those of the print on its supports alone: grips and bolts
+// of the cases do not hold it.
+func (p *prover) frequencies(out *Plate, b *bent) error {
+	held := *p.in.Part
+	held.Cases = []part.Case{{Name: "swinging", Factor: 1}}
+	sys, err := plate.NewSystem(p.sys.Mesh(), &held, plate.Settings{Workers: p.workers, Bedded: p.in.Plate.Foundation > 0})
+	if err != nil {
+		return err
+	}
+	modes, err := sys.Frequencies(p.ctx, b.section, 0, p.in.Plate.Frequencies)
+	for _, m := range modes {
+		out.Frequencies = append(out.Frequencies, m.Value)
+	}
+	return err
+}
+
+// everBuckles is the factor above which buckling is nobody's concern, and may
+// be the work of rounding: a part that is pulled only.
+const everBuckles = 1e3
+
+// warp cools the print, free of all supports.
+func (p *prover) warp(plies []ply) (*Warp, error) {
+	if !(p.in.Plate.Cooling > 0) {
+		return nil, errors.New("warp needs the temperature range over which the print cools")
+	}
+	free := part.Part{
+		Name: p.in.Part.Name, Region: p.in.Part.Region, Thickness: p.in.Part.Thickness,
+		Cases: []part.Case{{Name: "cooling", Factor: 1, DeltaT: -p.in.Plate.Cooling}},
+	}
+	sys, err := plate.NewSystem(p.sys.Mesh(), &free, plate.Settings{Workers: p.workers, Free: true})
+	if err != nil {
+		return nil, err
+	}
+	b := &bent{system: sys, stack: p.stackOf(plies)}
+	section, err := b.stack.Section(len(sys.Points()))
+	if err != nil {
+		return nil, err
+	}
+	if b.solution, err = sys.Solve(p.ctx, &section); err != nil {
+		return nil, err
+	}
+	c := &b.solution.Cases[0]
+	b.strain = [][][6]float64{sys.StrainAt(c, p.judged())}
+	out := &Warp{Bow: sys.Bow(c), Cooling: p.in.Plate.Cooling}
+	for i := range plies {
+		for _, face := range p.faces(b, 0, &plies[i]) {
+			for _, f := range p.fields(plies, i, face) {
+				if f.mode != Matrix {
+					continue
+				}
+				for _, v := range p.mean(&f) {
+					out.Matrix = math.Max(out.Matrix, v)
+				}
+			}
+		}
+	}
+	return out, nil
+}
+
+// coverBelow is the height of the plastic layers under the composite: as
+// printed, half of all without a print.
+func (p *prover) coverBelow() float64 {
+	if p.in.Print == nil {
+		return p.in.CoverHeight / 2
+	}
+	sum := 0.0
+	for i := range p.in.Print.Layers {
+		if p.in.Print.Layers[i].Kind == strand.Composite {
+			break
+		}
+		sum += p.in.Print.Layers[i].Height
+	}
+	return sum
+}
