@@ -97,12 +97,14 @@ func addTie(row *[shearColumns]float64, s *sample, r1, r2, x, y, w float64) {
 }
 
 // A column is what a unit of one displacement adds to the eight strains at a
-// point: up to four entries.
+// point: up to five entries, those of a deflection in a deflected plate.
 type column struct {
 	n     int
-	index [4]int8
-	value [4]float64
+	index [maxEntries]int8
+	value [maxEntries]float64
 }
+
+const maxEntries = 5
 
 // strains of a plate, in order: membrane 11, 22, 12; curvature 11, 22, 12;
 // transverse shear xz, yz.
@@ -114,9 +116,9 @@ func (e *shaped) columnsTo(c *[fullDofs]column, p int) {
 	for i := range nodesPerTri {
 		x, y := e.slope[p][i][0], e.slope[p][i][1]
 		d := dofsPerNode * i
-		c[d] = column{2, [4]int8{0, 2}, [4]float64{x, y}}
-		c[d+1] = column{2, [4]int8{1, 2}, [4]float64{y, x}}
-		c[d+2] = column{2, [4]int8{6, 7}, [4]float64{sh[0][i], sh[1][i]}}
+		c[d] = column{2, [maxEntries]int8{0, 2}, [maxEntries]float64{x, y}}
+		c[d+1] = column{2, [maxEntries]int8{1, 2}, [maxEntries]float64{y, x}}
+		c[d+2] = column{2, [maxEntries]int8{6, 7}, [maxEntries]float64{sh[0][i], sh[1][i]}}
 		e.tiltTo(&c[d+3], &c[d+4], p, i, x, y)
 	}
 	e.tiltTo(&c[dofsPerTri], &c[dofsPerTri+1], p, nodesPerTri, e.bubble[p][0], e.bubble[p][1])
@@ -125,8 +127,8 @@ func (e *shaped) columnsTo(c *[fullDofs]column, p int) {
 func (e *shaped) tiltTo(cx, cy *column, p, i int, x, y float64) {
 	sh := &e.shear[p]
 	a, b := nodesPerTri+i, nodesPerTri+tilts+i
-	*cx = column{4, [4]int8{3, 5, 6, 7}, [4]float64{x, y, sh[0][a], sh[1][a]}}
-	*cy = column{4, [4]int8{4, 5, 6, 7}, [4]float64{y, x, sh[0][b], sh[1][b]}}
+	*cx = column{4, [maxEntries]int8{3, 5, 6, 7}, [maxEntries]float64{x, y, sh[0][a], sh[1][a]}}
+	*cy = column{4, [maxEntries]int8{4, 5, 6, 7}, [maxEntries]float64{y, x, sh[0][b], sh[1][b]}}
 }
 
 // full is the lower triangle, by rows, of an element's matrix with the bubble.
@@ -141,17 +143,22 @@ func (e *shaped) stiffnessTo(k *full, s *Section, t int) {
 	for p := range PointsPerTri {
 		law := s.at(t*PointsPerTri + p)
 		e.columnsTo(&c, p)
-		for j := range c {
-			var f [strains]float64
-			law.columnTo(&f, &c[j], e.weight[p])
-			for i := j; i < fullDofs; i++ {
-				ci := &c[i]
-				sum := ci.value[0]*f[ci.index[0]] + ci.value[1]*f[ci.index[1]]
-				if ci.n == 4 {
-					sum += ci.value[2]*f[ci.index[2]] + ci.value[3]*f[ci.index[3]]
-				}
-				k[i*(i+1)/2+j] += sum
+		k.add(&law, &c, e.weight[p])
+	}
+}
+
+// add adds w·Bᵀ·C·B of the columns of B.
+func (k *full) add(l *law, c *[fullDofs]column, w float64) {
+	for j := range c {
+		var f [strains]float64
+		l.columnTo(&f, &c[j], w)
+		for i := j; i < fullDofs; i++ {
+			ci := &c[i]
+			sum := ci.value[0]*f[ci.index[0]] + ci.value[1]*f[ci.index[1]]
+			for m := 2; m < ci.n; m++ {
+				sum += ci.value[m] * f[ci.index[m]]
 			}
+			k[i*(i+1)/2+j] += sum
 		}
 	}
 }
@@ -172,12 +179,17 @@ func (e *shaped) strainAt(p int, u *[fullDofs]float64) (s [strains]float64) {
 func (e *shaped) addInternal(f *[fullDofs]float64, p int, resultant *[strains]float64) {
 	var c [fullDofs]column
 	e.columnsTo(&c, p)
+	addColumns(f, &c, resultant, e.weight[p])
+}
+
+// addColumns adds w·Bᵀ·resultant.
+func addColumns(f *[fullDofs]float64, c *[fullDofs]column, resultant *[strains]float64, w float64) {
 	for j := range c {
 		sum := 0.0
 		for k := range c[j].n {
 			sum += c[j].value[k] * resultant[c[j].index[k]]
 		}
-		f[j] += e.weight[p] * sum
+		f[j] += w * sum
 	}
 }
 
