@@ -99,6 +99,7 @@ type AnalysisTable struct {
 	Bending     bool             `toml:"bending" json:"bending,omitempty" jsonschema_description:"Judge every case as a plate that may bend, not only those with loads across the plane: stacks that are not symmetric bend under any load. Default false."`
 	Buckling    int              `toml:"buckling" json:"buckling,omitempty" jsonschema_description:"How many buckling factors to find of each case as printed. Default 0: none."`
 	Frequencies int              `toml:"frequencies" json:"frequencies,omitempty" jsonschema_description:"How many natural frequencies to find of the part as printed and as its supports hold it. Default 0: none."`
+	Large       bool             `toml:"large" json:"large,omitempty" jsonschema_description:"Follow every case as printed, and the warp, with large deflections: a thin part stiffens as it bends, snaps or gives way. Where it may buckle it is taken to be a tenth of its thickness off flat. Default false."`
 	Warp        bool             `toml:"warp" json:"warp,omitempty" jsonschema_description:"How the print bends when it leaves the bed and cools. Default false."`
 	StressFree  *Temperature     `toml:"stress_free" json:"stress_free,omitempty" jsonschema_description:"Temperature at which the print holds no stress, for warp. Default the higher of the plastic's glass and heat-deflection temperatures."`
 	Foundation  *FoundationTable `toml:"foundation" json:"foundation,omitempty" jsonschema_description:"What the whole face lies on and is held by, both ways."`

@@ -29,6 +29,17 @@ type PlateCaseRecord struct {
 	Y            float64   `json:"y_mm"`
 	ErrorShare   float64   `json:"energy_error_share"`
 	Buckling     []float64 `json:"buckling_factors,omitempty" jsonschema_description:"on the required load, ascending; none where nothing is pressed"`
+	// Large deflections, where asked.
+	Large *LargeRecord `json:"large,omitempty"`
+}
+
+// LargeRecord is a case followed with large deflections.
+type LargeRecord struct {
+	Reached      bool    `json:"reaches_required_load"`
+	Factor       float64 `json:"load_factor" jsonschema_description:"on the required load: 1, or where the part gives way or snaps"`
+	DeflectionMM float64 `json:"greatest_deflection_mm"`
+	X            float64 `json:"x_mm"`
+	Y            float64 `json:"y_mm"`
 }
 
 // WarpRecord says how the print bends when it leaves the bed, free of all
@@ -37,6 +48,7 @@ type WarpRecord struct {
 	CoolingK  float64    `json:"cooling_K"`
 	HeightMM  float64    `json:"height_mm" jsonschema_description:"distance of the two parallel planes that hold the bent face between them"`
 	Curvature [3]float64 `json:"curvature_1_mm" jsonschema_description:"mean: 11, 22, 12 (engineering)"`
+	LargeMM   float64    `json:"height_by_large_deflections_mm,omitempty"`
 	Residual  float64    `json:"matrix_index_of_locked_stress" jsonschema_description:"1 is failure of the matrix by cooling alone"`
 }
 
@@ -137,7 +149,7 @@ const secondsPerMinute = 60
 // plateWish says what the job asks of the print as a plate.
 func (j *Job) plateWish() (proof.PlateWish, error) {
 	a := j.file.Analysis
-	w := proof.PlateWish{Bending: a.Bending, Buckling: a.Buckling, Frequencies: a.Frequencies, Warp: a.Warp, Fields: a.VTU}
+	w := proof.PlateWish{Bending: a.Bending, Buckling: a.Buckling, Frequencies: a.Frequencies, Large: a.Large, Warp: a.Warp, Fields: a.VTU}
 	if f := a.Foundation; f != nil {
 		w.Foundation = float64(f.Pressure) / float64(f.Sinks)
 	}
@@ -162,10 +174,14 @@ func (j *Job) keepPlate(out *proven, p *proof.Plate) error {
 	}
 	rec := &PlateRecord{Cases: []PlateCaseRecord{}, FrequenciesHz: p.Frequencies}
 	for i, c := range p.Cases {
-		rec.Cases = append(rec.Cases, PlateCaseRecord{Case: j.in.part.Cases[i].Name, Bends: c.Bends, DeflectionMM: c.Deflection, X: c.At.X, Y: c.At.Y, ErrorShare: c.Error, Buckling: c.Buckling})
+		one := PlateCaseRecord{Case: j.in.part.Cases[i].Name, Bends: c.Bends, DeflectionMM: c.Deflection, X: c.At.X, Y: c.At.Y, ErrorShare: c.Error, Buckling: c.Buckling}
+		if l := c.Large; l != nil {
+			one.Large = &LargeRecord{l.Reached, l.Factor, l.Deflection, l.At.X, l.At.Y}
+		}
+		rec.Cases = append(rec.Cases, one)
 	}
 	if w := p.Warp; w != nil {
-		rec.Warp = &WarpRecord{CoolingK: w.Cooling, HeightMM: w.Height, Curvature: w.Curvature, Residual: w.Matrix}
+		rec.Warp = &WarpRecord{CoolingK: w.Cooling, HeightMM: w.Height, Curvature: w.Curvature, LargeMM: w.Large, Residual: w.Matrix}
 	}
 	out.Plate = rec
 	if p.System == nil {
@@ -195,7 +211,8 @@ func (r *Results) addPlate(p proven) {
 	}
 }
 
-// bucklingShortfalls lists buckling factors below what is required.
+// bucklingShortfalls lists buckling factors below what is required, and cases
+// that large deflections cannot follow to their load.
 func (r *Results) bucklingShortfalls() []string {
 	if r.Record.Plate == nil {
 		return nil
@@ -206,6 +223,9 @@ func (r *Results) bucklingShortfalls() []string {
 	}
 	var out []string
 	for _, c := range r.Record.Plate.Cases {
+		if l := c.Large; l != nil && !l.Reached {
+			out = append(out, fmt.Sprintf("case %s: with large deflections it gives way or snaps at %.2f times the required load", c.Case, l.Factor))
+		}
 		if len(c.Buckling) > 0 && c.Buckling[0] < need {
 			out = append(out, fmt.Sprintf("case %s: buckles at %.2f times the required load, %.2f required", c.Case, c.Buckling[0], need))
 		}

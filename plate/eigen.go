@@ -120,6 +120,23 @@ func (s *System) modes(ctx context.Context, section *Section, which, count int, 
 	return out, nil
 }
 
+// Shape returns the deflections w of a mode at the nodes, the greatest of them
+// of the given size.
+func (s *System) Shape(m Mode, size float64) []float64 {
+	out := make([]float64, len(s.elements.mesh.Nodes))
+	best := 0.0
+	for n := range out {
+		out[n] = m.D[dofsPerNode*n+dispW]
+		best = math.Max(best, math.Abs(out[n]))
+	}
+	for n := range out {
+		if best > 0 {
+			out[n] *= size / best
+		}
+	}
+	return out
+}
+
 // normalized returns a copy of which the greatest displacement is 1.
 func normalized(d []float64) []float64 {
 	best := 0.0

@@ -20,6 +20,7 @@ type PlateWish struct {
 	Bending     bool    // judge every case as a plate that may bend: stacks that are not symmetric
 	Buckling    int     // buckling factors wanted of each case of the print; 0: none
 	Frequencies int     // natural frequencies wanted of the print as its supports hold it; 0: none
+	Large       bool    // follow every case of the print, and its warp, with large deflections
 	Warp        bool    // how the print bends when it leaves the bed
 	Cooling     float64 // K from where the plastic locks stress in down to where the part works
 	Foundation  float64 // stiffness of what the part lies on, N/mm³; 0: nothing
@@ -45,6 +46,15 @@ type PlateCase struct {
 	At         geom.Point // where
 	Error      float64    // estimated, relative in the energy norm
 	Buckling   []float64  // factors on the required load, ascending
+	Large      *Large     // nil: not asked
+}
+
+// Large is the print under one case with large deflections, von Kármán.
+type Large struct {
+	Reached    bool    // the required load was; else the part gives way, or snaps, at Factor of it
+	Factor     float64 // reached
+	Deflection float64 // the greatest |w| there, mm, its sign kept
+	At         geom.Point
 }
 
 // Warp is the print free of the bed, cooled.
@@ -54,6 +64,8 @@ type Warp struct {
 	// Matrix is the greatest index of matrix failure by the stress that the
 	// layers lock in among themselves; 1 is failure. A mean over the disc.
 	Matrix float64
+	// Large is the height by large deflections, mm; 0: not asked, or not found.
+	Large float64
 }
 
 // bends reports whether a case is judged as a plate that bends.
@@ -336,13 +348,13 @@ func (p *prover) bendAs(plies []ply, isPrint bool) (b *bent, err error) {
 // wishes answers what is asked of the print as a plate.
 func (p *prover) wishes(plies []ply, b *bent) error {
 	w := p.in.Plate
-	if b == nil && w.Buckling == 0 && w.Frequencies == 0 && !w.Warp && !w.Fields {
+	if b == nil && w.Buckling == 0 && w.Frequencies == 0 && !w.Warp && !w.Fields && !w.Large {
 		return nil
 	}
 	out := &Plate{}
 	p.result.Plate = out
 	var err error
-	if b == nil && (w.Buckling > 0 || w.Frequencies > 0 || w.Fields) {
+	if b == nil && (w.Buckling > 0 || w.Frequencies > 0 || w.Fields || w.Large) {
 		if b, err = p.bend(plies); err != nil {
 			return err
 		}
@@ -364,15 +376,16 @@ func (p *prover) plateCases(out *Plate, b *bent) error {
 	for i := range b.solution.Cases {
 		c := PlateCase{Bends: p.bends(i), Error: b.system.Estimate(&b.solution.Cases[i], b.section).Relative}
 		c.Deflection, c.At = b.system.Greatest(&b.solution.Cases[i])
-		if w.Buckling > 0 {
-			modes, err := b.system.Buckling(p.ctx, b.section, b.solution, i, w.Buckling)
-			if err != nil {
-				return fmt.Errorf("buckling under case %q: %w", p.in.Part.Cases[i].Name, err)
-			}
-			for _, m := range modes {
-				if m.Value < everBuckles {
-					c.Buckling = append(c.Buckling, m.Value)
-				}
+		modes, err := p.buckling(b, i)
+		if err != nil {
+			return fmt.Errorf("buckling under case %q: %w", p.in.Part.Cases[i].Name, err)
+		}
+		for _, m := range modes[:min(len(modes), w.Buckling)] {
+			c.Buckling = append(c.Buckling, m.Value)
+		}
+		if w.Large {
+			if c.Large, err = p.large(b, i, modes); err != nil {
+				return fmt.Errorf("large deflections under case %q: %w", p.in.Part.Cases[i].Name, err)
 			}
 		}
 		out.Cases = append(out.Cases, c)
@@ -386,6 +399,40 @@ func (p *prover) plateCases(out *Plate, b *bent) error {
 		out.System, out.Solution, out.Section, out.Stack = b.system, b.solution, b.section, b.stack
 	}
 	return nil
+}
+
+// buckling finds the modes of a case that matter; large deflections need the
+// first, wished for or not.
+func (p *prover) buckling(b *bent, i int) ([]plate.Mode, error) {
+	count := p.in.Plate.Buckling
+	if p.in.Plate.Large {
+		count = max(1, count)
+	}
+	if count == 0 {
+		return nil, nil
+	}
+	modes, err := b.system.Buckling(p.ctx, b.section, b.solution, i, count)
+	return slices.DeleteFunc(modes, func(m plate.Mode) bool { return m.Value >= everBuckles }), err
+}
+
+// flaw is how far off flat a print is taken to be where it may buckle, over
+// its thickness, in the shape of its first mode: a print is no flatter than the
+// bed and its own warp let it be (common practice for plates: a tenth).
+const flaw = 0.1
+
+// large follows a case with large deflections.
+func (p *prover) large(b *bent, i int, modes []plate.Mode) (*Large, error) {
+	var set plate.FollowSettings
+	if len(modes) > 0 {
+		set.Shape = b.system.Shape(modes[0], flaw*p.in.Part.Thickness)
+	}
+	path, err := b.system.Follow(p.ctx, b.section, i, set)
+	if err != nil {
+		return nil, err
+	}
+	out := &Large{Reached: path.Reached, Factor: path.Points[len(path.Points)-1].Factor}
+	out.Deflection, out.At = b.system.Greatest(&path.Last)
+	return out, nil
 }
 
 // frequencies finds those of the print on its supports alone: grips and bolts
@@ -432,6 +479,11 @@ func (p *prover) warp(plies []ply) (*Warp, error) {
 	c := &b.solution.Cases[0]
 	b.strain = [][][6]float64{sys.StrainAt(c, p.judged())}
 	out := &Warp{Bow: sys.Bow(c), Cooling: p.in.Plate.Cooling}
+	if p.in.Plate.Large {
+		if out.Large, err = p.largeWarp(sys, &section, c); err != nil {
+			return nil, err
+		}
+	}
 	for i := range plies {
 		for _, face := range p.faces(b, 0, &plies[i]) {
 			for _, f := range p.fields(plies, i, face) {
@@ -445,6 +497,28 @@ func (p *prover) warp(plies []ply) (*Warp, error) {
 		}
 	}
 	return out, nil
+}
+
+// warpFlaw is the share of the linear warp, along x alone, that the print is
+// given from the start: it decides to which side a wide print snaps.
+const warpFlaw = 0.01
+
+// largeWarp returns the height of the cooled print by large deflections, 0
+// where they could not be followed to the end.
+func (p *prover) largeWarp(sys *plate.System, section *plate.Section, linear *plate.CaseSolution) (float64, error) {
+	curvature := sys.Bow(linear).Curvature[0]
+	nodes := sys.Mesh().Nodes
+	box := p.in.Part.Region.Outer.Bounds()
+	shape := make([]float64, len(nodes))
+	for n, at := range nodes {
+		x := at.X - (box.Min.X+box.Max.X)/2
+		shape[n] = -warpFlaw * curvature * x * x / 2
+	}
+	path, err := sys.Follow(p.ctx, section, 0, plate.FollowSettings{Shape: shape})
+	if err != nil || !path.Reached {
+		return 0, err
+	}
+	return sys.Bow(&path.Last).Height, nil
 }
 
 // coverBelow is the height of the plastic layers under the composite: as

@@ -18,6 +18,11 @@ func plateLines(w io.Writer, p *job.PlateRecord) {
 		if len(c.Buckling) > 0 {
 			words = append(words, "buckles at "+numbers(c.Buckling)+" times the required load")
 		}
+		if l := c.Large; l != nil && l.Reached {
+			words = append(words, fmt.Sprintf("with large deflections %.3g mm at (%.1f, %.1f)", l.DeflectionMM, l.X, l.Y))
+		} else if l != nil {
+			words = append(words, fmt.Sprintf("with large deflections it gives way or snaps at %.3g times the required load", l.Factor))
+		}
 		if len(words) > 0 {
 			fmt.Fprintf(w, "as a plate, %s: %s\n", c.Case, strings.Join(words, "; "))
 		}
@@ -26,7 +31,11 @@ func plateLines(w io.Writer, p *job.PlateRecord) {
 		fmt.Fprintf(w, "natural frequencies: %s Hz\n", numbers(p.FrequenciesHz))
 	}
 	if v := p.Warp; v != nil {
-		fmt.Fprintf(w, "warp off the bed, cooled by %.0f K: %.2g mm out of flat; matrix index of the stress locked in %.2g\n", v.CoolingK, v.HeightMM, v.Residual)
+		large := ""
+		if v.LargeMM > 0 {
+			large = fmt.Sprintf(" (%.2g mm with large deflections)", v.LargeMM)
+		}
+		fmt.Fprintf(w, "warp off the bed, cooled by %.0f K: %.2g mm out of flat%s; matrix index of the stress locked in %.2g\n", v.CoolingK, v.HeightMM, large, v.Residual)
 	}
 	if p.File != "" {
 		fmt.Fprintf(w, "fields of the plate: %s\n", p.File)
