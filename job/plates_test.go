@@ -46,7 +46,7 @@ const analysis = "[analysis]\nbuckling = 2\nfrequencies = 3\nwarp = true\nvtu = 
 // A job with everything across the plane: the record holds what was asked, the
 // margins hold the bending, and a second run gives the same from what was kept.
 func TestJobAsPlate(t *testing.T) {
-	dir := changedJob(t, "[mesh]\n", analysis, "[[probe]]", `[[case]]
+	dir := changedJob(t, `"4 mm"`, `"9 mm"`, "[mesh]\n", analysis, "[[probe]]", `[[case]]
 name = "press"
 pressure = "0.002 MPa"
 acceleration_z = "9.81 m/s²"
@@ -91,7 +91,7 @@ name = "push"
 	if b := p.Cases[3].Buckling; len(b) != 2 || !(b[0] > 0 && b[0] <= b[1]) {
 		t.Errorf("pushed, it buckles at %v", b)
 	}
-	if w := p.Warp; w.CoolingK != 55-23 || !(w.HeightMM >= 0) {
+	if w := p.Warp; w.CoolingK != 65-23 || !(w.HeightMM >= 0) {
 		t.Errorf("warp %+v", w)
 	}
 	for _, c := range r.Record.Designs[0].Cases {
@@ -118,14 +118,14 @@ func TestBendingCounts(t *testing.T) {
   how = "bearing"
   force = "60 N"
   angle = "0 °"
-`, `pressure = "`+pressure+`"`, `kind = "steered"`, `kind = "straight"`))
+`, `pressure = "`+pressure+`"`, `kind = "steered"`, `kind = "straight"`, `"4 mm"`, `"9 mm"`))
 		return r.Record.Designs[0].Governing.Reserve
 	}
 	one, two := least("0.002 MPa"), least("0.004 MPa")
 	if math.Abs(one/two-2) > 0.01 {
 		t.Errorf("reserve %g under a pressure, %g under twice of it", one, two)
 	}
-	r := proveJob(t, changedJob(t, `angle = "0 °"`, `angle = "180 °"`, "[mesh]\n", "[require]\nbuckling = 900.0\n\n[analysis]\nbuckling = 1\n\n[mesh]\n"))
+	r := proveJob(t, changedJob(t, `angle = "0 °"`, `angle = "180 °"`, `"4 mm"`, `"9 mm"`, "[mesh]\n", "[require]\nbuckling = 900.0\n\n[analysis]\nbuckling = 1\n\n[mesh]\n"))
 	if v := r.Record.Verdict; v.Passes || !strings.Contains(strings.Join(v.Reasons, "\n"), "buckles at") {
 		t.Errorf("verdict %+v, plate %+v", v, r.Record.Plate)
 	}

@@ -104,6 +104,7 @@ func (Acceleration) JSONSchema() *jsonschema.Schema {
 // JSONSchema describes the quantity as text with an example.
 func (Mass) JSONSchema() *jsonschema.Schema { return quantitySchema("mass", "750 g") }
 
+// JSONSchema describes the quantity as text with an example.
 func (Moment) JSONSchema() *jsonschema.Schema { return quantitySchema("moment", "250 N mm") }
 
 // JSONSchema describes the quantity as text with an example.
