@@ -315,9 +315,9 @@ func (w *walker) walk(ctx context.Context) (*Path, error) {
 // Of the walk.
 const (
 	leastStep        = 1.0 / 64 // of the first step's length, below which the walk gives up
-	longestStep      = 4.0        // of it, which no step exceeds
-	wantedIterations = 4.0        // a step that needs more makes the next one shorter
-	sameFactor       = 1e-12      // rounding of sums of factors
+	longestStep      = 4.0      // of it, which no step exceeds
+	wantedIterations = 4.0      // a step that needs more makes the next one shorter
+	sameFactor       = 1e-12    // rounding of sums of factors
 	mostIterations   = 12
 	// settled is the residual, relative to the pull, at which a step counts as
 	// done: far below what the elements resolve, above rounding for plates a
