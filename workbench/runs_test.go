@@ -62,7 +62,7 @@ func followEvents(t *testing.T, base, id string) <-chan event {
 }
 
 // patience bounds how long a test waits for an event that must come.
-const patience = 2 * time.Minute
+const patience = 5 * time.Minute
 
 // await returns the next event of a name that is as wanted.
 func await(t *testing.T, events <-chan event, name string, wanted func(json.RawMessage) bool) json.RawMessage {
