@@ -85,6 +85,10 @@ func (c *Card) readTools(r *card.Reader) {
 	c.SwapTime = r.Number("swap_time", unit.Time, 0, maxTime)
 	c.CutTime = r.Number("cut_time", unit.Time, 0, maxTime)
 	c.SpoolTime = r.Optional("spool_time", unit.Time, 0, maxTime, 0)
+	c.LayerTime = r.Optional("layer_time_min", unit.Time, 0, maxTime, 0)
+	if r.Has("wipe_length") {
+		c.Wipe = &Wipe{geom.Point{X: length(r, "wipe_x", -maxReach, maxReach), Y: length(r, "wipe_y", -maxReach, maxReach)}, length(r, "wipe_z", 0, maxReach), length(r, "wipe_length", 0.5, 200)}
+	}
 	c.HeatTime = r.Number("heat_time", unit.Time, 0, maxTime)
 }
 
@@ -183,6 +187,12 @@ func (c *Card) crossCheck(r *card.Reader) {
 	}
 	if c.Process == PreImpregnated && c.CompositeHeight > 0 && c.SpacingMin > 0 && c.PregArea/c.CompositeHeight > c.SpacingMin*(1+widthMismatch) {
 		r.Fault("spacing_min", fmt.Sprintf("is less than the ironed bead is wide, %.3g mm", c.PregArea/c.CompositeHeight), "give at least the filament's section over the layer's height")
+	}
+	if w := c.Wipe; w != nil && (c.Bed.Outside(w.At) > 0 || c.Bed.Outside(w.At.Add(geom.Point{X: w.Length})) > 0) {
+		r.Fault("wipe_x", "the brush lies off the bed", "place it where the nozzle reaches")
+	}
+	if c.LayerTime > 0 && c.Templates["dwell"] == nil {
+		r.Fault("layer_time_min", "wants the machine to wait, and there is no template for it", "add dwell below [template], such as dwell = \"G4 F{{.Seconds}}\"")
 	}
 	c.checkClashes(r)
 }

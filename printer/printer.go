@@ -55,6 +55,13 @@ func (b Bed) Outside(p geom.Point) float64 {
 	return math.Max(math.Max(-p.X, p.X-b.X), math.Max(-p.Y, p.Y-b.Y))
 }
 
+// Wipe is a brush beside the print.
+type Wipe struct {
+	At     geom.Point // where a wipe starts, on the bed
+	Z      float64    // of the nozzle in the brush
+	Length float64    // of the way along x, there and back
+}
+
 // Card is a printer as its card describes it. It must not be changed.
 type Card struct {
 	ID, Title, Note, Version, Hash string
@@ -101,6 +108,8 @@ type Card struct {
 	Fan                  float64 // share, from the second layer on
 	SwapTime, CutTime    float64
 	SpoolTime            float64 // for a change of spool, s
+	LayerTime            float64 // least, for a layer to cool before the next, s; 0: none
+	Wipe                 *Wipe   // brush that a tool wipes its nozzle on when it is taken; nil: none
 	HeatTime             float64 // from cold to the first layer, s
 	Acceleration         float64
 	CornerStep           float64 // change of velocity allowed at a corner

@@ -68,6 +68,8 @@ func templateFields(name string) (fields []string, must, known bool) {
 		return []string{"Length"}, true, true
 	case "pause":
 		return nil, false, true
+	case "dwell":
+		return []string{"Seconds"}, false, true
 	case "fan":
 		return []string{"Share"}, false, true
 	case "layer":
@@ -78,7 +80,7 @@ func templateFields(name string) (fields []string, must, known bool) {
 
 // TemplateNames lists the templates that a card may have, in order of first use.
 func TemplateNames() []string {
-	return []string{"start", "bed", "bed_wait", "nozzle", "nozzle_wait", "tool", "fan", "layer", "restart", "cut", "pause", "end"}
+	return []string{"start", "bed", "bed_wait", "nozzle", "nozzle_wait", "tool", "fan", "layer", "restart", "cut", "pause", "dwell", "end"}
 }
 
 // newTemplate reads a template. The error says what is not allowed.

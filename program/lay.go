@@ -19,6 +19,7 @@ func (w *writer) bead(l *strand.Layer, index int) {
 		pts = append(append([]geom.Point(nil), pts...), pts[0])
 	}
 	w.take(printer.PlasticTool)
+	w.begin()
 	w.plasticSpool(l, index, b.Width*l.Height*b.Length())
 	w.goTo(pts[0].Add(w.shift))
 	w.advance()
@@ -67,6 +68,7 @@ func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 func (w *writer) strand(l *strand.Layer, index int) {
 	c, s := w.card, &l.Strands[index]
 	w.take(printer.CompositeTool)
+	w.begin()
 	radii := w.bends.radii(s.Points)
 	total := 0.0
 	if n := len(s.Points); n > 0 {

@@ -92,6 +92,10 @@ func (m *machine) runForm(words []word) error {
 		m.endStrand()
 		m.rep.Pauses++
 		m.wait(m.card.SpoolTime, SpoolChanging)
+	case "dwell":
+		m.endBead()
+		m.endStrand()
+		m.wait(value("Seconds", 0), Cooling)
 	case "end":
 		m.endBead()
 		m.endStrand()

@@ -19,13 +19,14 @@ const (
 	Covering
 	Patching
 	SpoolChanging
+	Cooling
 	activities
 )
 
 // String returns the activity in words.
 func (a Activity) String() string {
 	return [...]string{"heating", "tool swaps", "travel", "drawing plastic back", "feeding tow down", "anchoring strands",
-		"laying strands", "cutting", "walls", "covers", "patches", "spool changes"}[a]
+		"laying strands", "cutting", "walls", "covers", "patches", "spool changes", "letting layers cool"}[a]
 }
 
 // Activities lists the activities.

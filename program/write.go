@@ -155,6 +155,8 @@ type writer struct {
 	timer     *printer.Timer
 	bends     bends
 	spools    spoolState
+	laying    bool    // something of the layer is laid
+	started   float64 // time at which its first piece began
 	feeds     float64 // of plain beads in the layer; 0: the card's
 	sum       Summary
 }
@@ -214,6 +216,7 @@ func (w *writer) layer(l *strand.Layer) {
 	if l.Index < len(w.set.Feeds) {
 		w.feeds = w.set.Feeds[l.Index]
 	}
+	w.laying = false
 	strandsFirst := !w.hasTool || w.tool == printer.CompositeTool
 	if strandsFirst {
 		w.strands(l)
@@ -225,6 +228,7 @@ func (w *writer) layer(l *strand.Layer) {
 		w.strands(l)
 	}
 	w.first = false
+	w.cool()
 }
 
 func (w *writer) strands(l *strand.Layer) {
@@ -253,6 +257,48 @@ func (w *writer) take(k printer.ToolKind) {
 	w.count()
 	w.retracted = k == printer.PlasticTool && w.sum.used[k] && w.card.RetractLength > 0
 	w.sum.used[k] = true
+	w.wipe()
+}
+
+// wipe draws the nozzle of the tool just taken through the brush: from above
+// into it, along it and back, and up again.
+func (w *writer) wipe() {
+	b := w.card.Wipe
+	if b == nil {
+		return
+	}
+	w.rise()
+	w.jump(b.At)
+	w.known = true
+	down := w.to(b.At, b.Z)
+	w.travel(down, [3]bool{false, false, true}, w.card.LiftFeed)
+	for _, x := range [2]float64{b.Length, 0} {
+		w.travel(w.to(b.At.Add(geom.Point{X: x}), b.Z), [3]bool{true, true, false}, w.card.LiftFeed)
+	}
+	w.rise()
+}
+
+// begin notes when the first piece of a layer is laid.
+func (w *writer) begin() {
+	if !w.laying {
+		w.laying, w.started = true, w.timer.Total()
+	}
+}
+
+// cool waits at the tool's place until the layer has had its least time.
+func (w *writer) cool() {
+	if !w.laying || w.timer.Total()-w.started >= w.card.LayerTime {
+		return
+	}
+	w.park()
+	w.timer.Stop()
+	left := w.card.LayerTime - (w.timer.Total() - w.started)
+	if left <= 0 {
+		return
+	}
+	seconds := math.Ceil(left*10) / 10
+	w.template("dwell", printer.Values{"Seconds": seconds})
+	w.timer.Pause(seconds, int(Cooling))
 }
 
 // park lifts the nozzle and brings the tool to its place.
