@@ -199,39 +199,36 @@ type rim struct {
 	closed  bool
 }
 
-// rims chains open half edges, each run backwards.
+// rims chains open half edges, each run backwards; where a chain comes by a
+// corner again, what lies between is a rim of its own.
 func (d *mender) rims() []rim {
-	ends := map[int32][]int32{} // corner: open half edges that end there
+	ends := map[int32][]int32{} // corner: open half edges that end there, not yet used
 	for _, h := range d.open {
 		ends[d.mesh.to(h)] = append(ends[d.mesh.to(h)], h)
 	}
-	used := map[int32]bool{}
 	var out []rim
 	for _, start := range d.open {
-		if used[start] {
-			continue
+		var chain, halves []int32
+		place := map[int32]int{}
+		for at := d.mesh.to(start); len(ends[at]) > 0; {
+			h := ends[at][0]
+			ends[at] = ends[at][1:]
+			place[at] = len(chain)
+			chain, halves = append(chain, at), append(halves, h)
+			at = d.mesh.from(h)
+			p, seen := place[at]
+			if !seen {
+				continue
+			}
+			out = append(out, rim{slices.Clone(chain[p:]), halves[p], true})
+			for _, v := range chain[p:] {
+				delete(place, v)
+			}
+			chain, halves = chain[:p], halves[:p]
 		}
-		r := rim{half: start}
-		first := d.mesh.to(start)
-		for h := start; ; {
-			used[h] = true
-			r.corners = append(r.corners, d.mesh.to(h))
-			at := d.mesh.from(h)
-			if at == first {
-				r.closed = true
-				break
-			}
-			list := ends[at]
-			for len(list) > 0 && used[list[0]] {
-				list = list[1:]
-			}
-			ends[at] = list
-			if len(list) == 0 {
-				break
-			}
-			h = list[0]
+		if len(chain) > 0 {
+			out = append(out, rim{chain, halves[0], false})
 		}
-		out = append(out, r)
 	}
 	return out
 }

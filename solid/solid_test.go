@@ -219,6 +219,7 @@ func TestMend(t *testing.T) {
 		"one flipped":               {flipped, 1000, "1 flipped triangles turned round"},
 		"one missing":               {without(cube, 5), 1000, "1 holes in the surface filled"},
 		"a side missing":            {without(cube, 0, 1), 1000, "1 holes in the surface filled"},
+		"two missing at a corner":   {without(cube, cornerPair(cube)...), 1000, "2 holes in the surface filled"},
 		"a needle":                  {needle, 1000, "1 triangles without width dropped"},
 		"one doubled":               {together(cube, &solid.Mesh{Points: cube.Points, Tris: cube.Tris[:1]}), 1000, "1 doubled triangles dropped"},
 		"all doubled":               {together(cube, cube), 1000, "12 doubled triangles dropped"},
@@ -250,6 +251,26 @@ func TestMend(t *testing.T) {
 			t.Errorf("%s: volume of layers %g, want %g", name, v, c.volume)
 		}
 	}
+}
+
+// cornerPair returns two triangles that share one corner alone.
+func cornerPair(m *solid.Mesh) []int {
+	for i := range m.Tris {
+		for k := range i {
+			shared := 0
+			for _, a := range m.Tris[i] {
+				for _, b := range m.Tris[k] {
+					if m.Points[a] == m.Points[b] {
+						shared++
+					}
+				}
+			}
+			if shared == 1 {
+				return []int{k, i}
+			}
+		}
+	}
+	panic("no such pair")
 }
 
 func TestRefused(t *testing.T) {
