@@ -24,7 +24,7 @@ func (j *Job) drawer(sys *stress.System) field.Draw {
 // Plies turns a print into what the field judges lay-ups by. transfer is the
 // length over which the end of a strand takes up its load, mm.
 func Plies(pr *strand.Print, l *field.Layup, sys *stress.System, transfer float64, workers int) []field.Ply {
-	maps := proof.AsPrinted(pr, sys.Points(), transfer, workers)
+	maps := proof.AsPrinted(pr, sys.Part(), sys.Points(), transfer, workers)
 	out := make([]field.Ply, len(maps))
 	for i, m := range maps {
 		if m.Share != nil {

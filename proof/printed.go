@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"sinew/geom"
+	"sinew/part"
 	"sinew/strand"
 )
 
@@ -49,13 +50,15 @@ func (l *LayerMap) Length(weights []float64) float64 {
 
 // AsPrinted maps the strands of a print back to the integration points, one
 // entry for each set of equal composite layers in the order of their first.
-// transfer is the length over which a strand's end takes up load, mm.
-func AsPrinted(pr *strand.Print, points []geom.Point, transfer float64, workers int) []LayerMap {
+// p says which sides are held or loaded; nil: none. transfer is the length over
+// which a strand's end takes up load, mm.
+func AsPrinted(pr *strand.Print, p *part.Part, points []geom.Point, transfer float64, workers int) []LayerMap {
 	groups := equalLayers(pr)
+	grips := grippedSides(p)
 	maps := make([]LayerMap, len(groups))
 	forEach(len(groups), workers, func(i int) {
 		first := &pr.Layers[groups[i][0]]
-		maps[i] = mapLayer(first, pr, points, transfer)
+		maps[i] = mapLayer(first, pr, grips, points, transfer)
 		for _, k := range groups[i] {
 			maps[i].Layers = append(maps[i].Layers, pr.Layers[k].Composite)
 		}
@@ -114,29 +117,65 @@ func alike(a, b *strand.Layer) bool {
 
 func before(a, b geom.Point) bool { return a.X < b.X || a.X == b.X && a.Y < b.Y }
 
-// mapLayer looks up the bead at each point. A strand that meets the outline is
-// taken to reach it: its centre line ends half a bead short, and a grip holds it
-// over a length that a load on the edge does not know. Else a strip of plain
-// plastic would lie between every grip and its strands, the softer the finer
-// the mesh. Where beads are narrower than the
+// gripReach is how far, in least spacings, the end of a strand may lie from a
+// gripped side and still count as held by it: half a bead, and some for walls.
+const gripReach = 3
+
+// grippedSides are the sides of the outline that are held or loaded; nil where
+// there are none.
+func grippedSides(p *part.Part) *geom.Boundary {
+	if p == nil {
+		return nil
+	}
+	var edges geom.Loop
+	add := func(feature int) {
+		f := &p.Features[feature]
+		if f.Kind != part.Side || f.Loop != 0 {
+			return
+		}
+		for _, e := range f.Edges {
+			edges = append(edges, p.Region.Outer[e])
+		}
+	}
+	for _, s := range p.Supports {
+		add(s.Feature)
+	}
+	for _, c := range p.Cases {
+		for _, l := range c.Loads {
+			add(l.Feature)
+		}
+	}
+	if len(edges) == 0 {
+		return nil
+	}
+	return geom.NewBoundary(geom.Region{Outer: edges})
+}
+
+// mapLayer looks up the bead at each point. A strand that meets a side which is
+// held or loaded is taken to reach it: its centre line ends half a bead short,
+// and a grip holds it over a length that a load on the edge does not know. Else
+// a strip of plain plastic would lie between every grip and its strands, the
+// softer the finer the mesh. Where beads are narrower than the
 // printer's least spacing they overlap: the share of tow then is that of the
 // least spacing.
-func mapLayer(l *strand.Layer, pr *strand.Print, points []geom.Point, transfer float64) LayerMap {
+func mapLayer(l *strand.Layer, pr *strand.Print, grips *geom.Boundary, points []geom.Point, transfer float64) LayerMap {
 	n := len(points)
 	m := LayerMap{Height: l.Height, Rho: make([]float64, n), Cos: make([]float64, n), Sin: make([]float64, n)}
 	if transfer > 0 {
 		m.Share = make([]float64, n)
 	}
 	coverage := strand.NewCoverage(l.Strands, pr.Halves(l))
-	coverage.ReachEdge(pr.SpacingMin)
 	edge := geom.NewBoundary(pr.Composite)
+	if grips != nil {
+		coverage.ReachEdge(pr.SpacingMin)
+	}
 	var ends []endDistance
 	if transfer > 0 {
 		ends = newEndDistances(l.Strands)
 	}
 	for i, p := range points {
 		place, covered := coverage.At(p)
-		if !covered || place.Past > 0 && !edge.Contains(p) {
+		if !covered || place.Past > 0 && (grips.Nearest(p).Distance > gripReach*pr.SpacingMin || !edge.Contains(p)) {
 			continue
 		}
 		m.Rho[i] = 1 / math.Max(place.Width, pr.SpacingMin)

@@ -240,7 +240,7 @@ func (p *prover) printed() error {
 	if p.skips(designPrinted) {
 		return nil
 	}
-	maps := AsPrinted(p.in.Print, p.points, p.set.Transfer, p.workers)
+	maps := AsPrinted(p.in.Print, p.in.Part, p.points, p.set.Transfer, p.workers)
 	if len(maps) == 0 {
 		return errors.New("the print has no composite layer")
 	}
@@ -350,7 +350,7 @@ func (p *prover) straight() error {
 	if err := p.design(d, p.stack(p.evenRho(), angle), p.set.Bearing, nil); err != nil || p.in.StraightPrint == nil || p.skips(designStraight) {
 		return err
 	}
-	maps := AsPrinted(p.in.StraightPrint, p.points, p.set.Transfer, p.workers)
+	maps := AsPrinted(p.in.StraightPrint, p.in.Part, p.points, p.set.Transfer, p.workers)
 	d = Design{ID: StraightPrinted, Name: designStraight, FibreLength: strandLength(p.in.StraightPrint) / 1000,
 		Note: "as printed from straight strands that end at the holes"}
 	return p.design(d, p.pliesOf(maps), p.set.Bearing, nil)

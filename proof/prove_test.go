@@ -326,7 +326,7 @@ func TestTransferLength(t *testing.T) {
 	p := strip()
 	pr := straightStrands(p, 1)
 	at := []geom.Point{{X: 1, Y: 4.5}, {X: 3, Y: 4.5}, {X: 75, Y: 4.5}}
-	maps := AsPrinted(pr, at, 4, 1)
+	maps := AsPrinted(pr, nil, at, 4, 1)
 	for i, want := range []float64{0.25, 0.75, 1} {
 		if got := maps[0].Share[i]; math.Abs(got-want) > 1e-9 {
 			t.Errorf("share at %v is %g, want %g", at[i], got, want)
@@ -355,7 +355,7 @@ func BenchmarkAsPrinted(b *testing.B) {
 		b.Run(fmt.Sprintf("%d points", len(points)), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				AsPrinted(pr, points, 0, 2)
+				AsPrinted(pr, nil, points, 0, 2)
 			}
 		})
 	}
