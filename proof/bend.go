@@ -420,9 +420,12 @@ func (p *prover) buckling(b *bent, i int) ([]plate.Mode, error) {
 // bed and its own warp let it be (common practice for plates: a tenth).
 const flaw = 0.1
 
+// largeSteps the load is first cut into; steps that are too long are halved.
+const largeSteps = 4
+
 // large follows a case with large deflections.
 func (p *prover) large(b *bent, i int, modes []plate.Mode) (*Large, error) {
-	var set plate.FollowSettings
+	set := plate.FollowSettings{Steps: largeSteps}
 	if len(modes) > 0 {
 		set.Shape = b.system.Shape(modes[0], flaw*p.in.Part.Thickness)
 	}
@@ -514,7 +517,7 @@ func (p *prover) largeWarp(sys *plate.System, section *plate.Section, linear *pl
 		x := at.X - (box.Min.X+box.Max.X)/2
 		shape[n] = -warpFlaw * curvature * x * x / 2
 	}
-	path, err := sys.Follow(p.ctx, section, 0, plate.FollowSettings{Shape: shape})
+	path, err := sys.Follow(p.ctx, section, 0, plate.FollowSettings{Shape: shape, Steps: largeSteps})
 	if err != nil || !path.Reached {
 		return 0, err
 	}
