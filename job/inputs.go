@@ -69,6 +69,9 @@ func (j *Job) load(jobText []byte) (*inputs, error) {
 	if err := j.checkStack(in); err != nil {
 		return nil, err
 	}
+	if err := j.validated(in.part); err != nil { // again, now with its slabs
+		return nil, err
+	}
 	if err := j.checkFamilies(in); err != nil {
 		return nil, err
 	}
@@ -105,7 +108,7 @@ func (j *Job) loadPart(in *inputs) error {
 	}
 	in.part.Slabs = slabsOf(in.slabs)
 	in.partKey = keyOf("part", in.drawn, j.file.Part, j.file.Features, j.file.Supports, j.file.Cases, j.file.Probes)
-	return j.validated(in.part)
+	return nil
 }
 
 // readOutline reads drawing or solid and returns the one region that it shows.
