@@ -150,6 +150,7 @@ test('a load is dragged by its arrow', async () => {
 test('killed server: the page says so, edits stand, work goes on', async () => {
   await take(page, 'Loads')
   await write(page, 'case[0].factor', '1.8')
+  await eventually('on disk', async () => /factor = 1.8/.test(await text()))
   const where = server.listen
   await server.kill()
   await page.getByText('no connection').waitFor()

@@ -25,7 +25,9 @@ export function entry(page, key) {
 export async function write(page, key, text) {
   const e = entry(page, key)
   await e.fill(text)
+  const sent = page.waitForResponse((r) => r.request().method() === 'PATCH')
   await e.press('Enter')
+  await sent
   await page.waitForFunction(([k, t]) => document.querySelector(`[data-key="${k}"]`)?.value === t, [key, text])
 }
 

@@ -3,7 +3,7 @@ import { fitted, matrix, moved, project, turned, unproject, zoomed, type Camera 
 import { crosses, closedPaths } from '../src/board/model.svelte'
 import { lowHigh, perCorner, prepare, sides } from '../src/board/meshdata'
 import { flags } from '../src/board/gl/ribbons'
-import { strandOf } from '../src/board/tools.svelte'
+import { strandOf } from '../src/board/under'
 import { crossing, distanceToPath, inside, niceStep } from '../src/lib/geom'
 import { Grid, TriangleFinder } from '../src/lib/grid'
 import { around, pathLength, pathsOf, ring, valueOf } from '../src/lib/drawnpaths'

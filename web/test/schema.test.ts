@@ -11,7 +11,15 @@ describe('keys from the schema of the job file', () => {
     expect(judge.find((k) => k.key === 'judge.collapse')).toMatchObject({ kind: 'yes', empty: 'false' })
     expect(keysOf(root, 'layup.refine').find((k) => k.key === 'layup.refine.steps')).toMatchObject({ kind: 'number', empty: '30' })
     expect(keysOf(root, 'compare').find((k) => k.key === 'compare.metals')).toMatchObject({ kind: 'list' })
-    expect(keysOf(root, 'layup').map((k) => k.key)).toEqual(['layup.walls'])
+    const layup = keysOf(root, 'layup').map((k) => k.key)
+    expect(layup).toContain('layup.walls')
+    expect(layup).not.toContain('layup.family')
+    expect(layup).not.toContain('layup.covers')
+  })
+  test('one of a list of tables', () => {
+    const family = keysOf(root, 'layup.family', ['name'], 'layup.family[2]')
+    expect(family.find((k) => k.key === 'layup.family[2].turns')).toMatchObject({ kind: 'number', empty: '3' })
+    expect(family.some((k) => k.key.endsWith('.name'))).toBe(false)
   })
   test('skipped keys, unknown tables and no schema give nothing', () => {
     expect(keysOf(root, 'judge', ['radius']).some((k) => k.key === 'judge.radius')).toBe(false)

@@ -120,8 +120,6 @@ export class JobApi {
   copyCard = (kind: string, id: string, name: string) => json<T.Card>(`${this.base}/cards/${kind}/${encodeURIComponent(id)}/copy`, 'POST', { name })
   writeCard = (kind: string, id: string, base: string, text: string) => json<T.Card>(`${this.base}/cards/${kind}/${encodeURIComponent(id)}`, 'PUT', { base, text })
 
-  drawn = (file: string) => json<T.Drawn>(`${this.base}/drawn/${encodeURIComponent(file)}`)
-  writeDrawn = (file: string, base: string, paths: T.DrawnPath[]) => json<T.Drawn>(`${this.base}/drawn/${encodeURIComponent(file)}`, 'PUT', { base, paths })
   upload(file: File, replace = false): Promise<{ name: string }> {
     const form = new FormData()
     form.set('file', file)

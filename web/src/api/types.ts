@@ -572,15 +572,3 @@ export interface Series {
   x: number[]
   y: number[]
 }
-
-export interface DrawnPath {
-  name?: string
-  layer: string
-  closed: boolean
-  points: XY[]
-}
-
-export interface Drawn {
-  version: string
-  paths: DrawnPath[] | null
-}

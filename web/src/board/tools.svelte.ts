@@ -1,22 +1,12 @@
 import { addPath, handFamilies, setPaths } from '../state/handwork'
 import { around, ring } from '../lib/drawnpaths'
-import { distance, distanceToPath, inside, nearestOnSegment, roundOf, type Point, type Round } from '../lib/geom'
-import type { Feature, Pick } from '../api/types'
-import { isPlan, project, unproject } from './camera'
+import { distance, roundOf, type Point, type Round } from '../lib/geom'
+import type { Pick } from '../api/types'
+import { project, unproject } from './camera'
 import type { Model } from './model.svelte'
+import { pickUnder, reach, under, type Hit } from './under'
 import { angleText, forceText, mmText } from '../sheet/wording'
 
-/** What lies under the pointer. */
-export interface Hit {
-  point: Point
-  feature?: Feature | undefined
-  pick?: Pick | undefined
-  value?: number | undefined
-  strand?: { layer: number; strand: number; index: number; pointIndex: number } | undefined
-}
-
-/** Pixels within which a click means a thing. */
-const reach = 8
 /** mm that a hand-drawn strand keeps from a hole's rim: a wall and half a bead. */
 const clear = 2
 
@@ -68,72 +58,18 @@ export class Tools {
   /** hover reads what lies under the pointer. */
   hover(px: Point): void {
     this.keyed = false
-    this.hit = this.under(this.point(px))
+    this.hit = under(this.model, this.point(px))
   }
 
   /** look reads what lies under the cross in the middle. */
   look(): void {
     this.keyed = true
     const c = this.model.camera
-    this.hit = this.under(unproject(c, c.width / 2, c.height / 2))
+    this.hit = under(this.model, unproject(c, c.width / 2, c.height / 2))
   }
 
   leave(): void {
     this.hit = null
-  }
-
-  private under(point: Point): Hit {
-    const hit: Hit = { point }
-    if (!isPlan(this.model.camera)) return hit
-    const m = this.model
-    if (this.view.show === 'field' && m.shade && m.finder) {
-      const f = m.finder.at(point)
-      if (f) {
-        const v = f.shares.reduce((sum, s, k) => sum + s * m.shade!.values[3 * f.triangle + k]!, 0)
-        if (Number.isFinite(v)) hit.value = v
-      }
-    }
-    if (this.view.show === 'strands' || this.view.show === 'program') hit.strand = this.strandUnder(point)
-    if (!hit.strand) hit.pick = this.pickUnder(point)
-    hit.feature = hit.pick && (this.part?.features ?? []).find((f) => f.name === hit.pick!.feature)
-    return hit
-  }
-
-  private strandUnder(p: Point): Hit['strand'] {
-    const s = this.model.strands
-    const group = this.model.job.views?.layers?.[this.model.topLayer]?.group
-    if (!s || !this.model.segments || group === undefined) return undefined
-    const near = Math.max(0.6, reach / this.model.camera.scale)
-    let best: { i: number; d: number } | undefined
-    this.model.segments.near(p, near, (i) => {
-      const n = nearestOnSegment(p, s.points[2 * i]!, s.points[2 * i + 1]!, s.points[2 * i + 2]!, s.points[2 * i + 3]!)
-      if (n.d > near || (best && n.d >= best.d)) return
-      const k = strandOf(s.start, i)
-      if (s.group[k] === group && i + 1 < s.start[k + 1]!) best = { i, d: n.d }
-    })
-    if (!best) return undefined
-    const index = strandOf(s.start, best.i)
-    return { layer: this.model.topLayer, strand: index - (s.ranges[group]?.[0] ?? 0), index, pointIndex: best.i }
-  }
-
-  private pickUnder(p: Point): Pick | undefined {
-    const near = reach / this.model.camera.scale
-    const loops = this.part?.loops ?? []
-    const picks = this.part?.picks ?? []
-    for (let i = 1; i < loops.length; i++) {
-      if (!inside(p, loops[i]!.points.flat()) && distanceToPath(p, loops[i]!.points.flat(), true) > near) continue
-      const hole = picks.find((k) => k.kind === 'hole' && k.loop === i)
-      if (hole) return hole
-    }
-    let best: Pick | undefined
-    let least = near
-    for (const k of picks) {
-      const e = k.kind === 'side' ? loops[k.loop]?.edges?.[k.edge] : undefined
-      if (!e) continue
-      const d = Math.min(nearestOnSegment(p, e.a[0], e.a[1], e.mid[0], e.mid[1]).d, nearestOnSegment(p, e.mid[0], e.mid[1], e.b[0], e.b[1]).d)
-      if (d < least) [best, least] = [k, d]
-    }
-    return best
   }
 
   press(px: Point): void {
@@ -251,7 +187,7 @@ export class Tools {
   }
 
   private choose(p: Point, px: Point): void {
-    const hit = this.under(p)
+    const hit = under(this.model, p)
     this.leaf = null
     if (hit.strand && this.view.show === 'strands') this.view.selection = { kind: 'strand', layer: hit.strand.layer, strand: hit.strand.strand }
     else if (hit.pick) {
@@ -270,7 +206,7 @@ export class Tools {
 
   /** draw adds a point, or leads the strand round the hole that was clicked. */
   private draw(p: Point): void {
-    const pick = this.pickUnder(p)
+    const pick = pickUnder(this.model, p)
     const round = pick?.kind === 'hole' ? roundOf(this.part?.loops?.[pick.loop]) : undefined
     if (!round) this.draft = [...this.draft, p]
     else if (!this.draft.length) void this.loop(round)
@@ -317,15 +253,4 @@ export class Tools {
     this.view.selection = null
     return busy
   }
-}
-
-/** strandOf finds the strand that a point belongs to. */
-export function strandOf(start: Uint32Array, point: number): number {
-  let [lo, hi] = [0, start.length - 1]
-  while (hi - lo > 1) {
-    const mid = (lo + hi) >> 1
-    if (start[mid]! <= point) lo = mid
-    else hi = mid
-  }
-  return lo
 }

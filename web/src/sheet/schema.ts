@@ -30,18 +30,37 @@ function resolved(root: Node, n: Node | undefined): Node | undefined {
   return { ...root.$defs?.[name], ...(n.description ? { description: n.description } : {}) }
 }
 
-/** keysOf lists the plain values of a table, such as "judge" or "layup.refine"; tables within it are left out. */
-export function keysOf(root: Node | null, table: string, skip: readonly string[] = []): Key[] {
+/**
+ * keysOf lists the plain values of a table, such as "judge" or "layup.family";
+ * tables within it are left out. The keys stand under base, such as
+ * "layup.family[2]", where that differs from the table's own name.
+ */
+export function keysOf(root: Node | null, table: string, skip: readonly string[] = [], base = table): Key[] {
   if (!root) return []
   let n: Node | undefined = root
-  for (const step of table.split('.')) n = resolved(root, n?.properties?.[step])
+  for (const step of table.split('.')) {
+    n = resolved(root, n?.properties?.[step])
+    if (n?.type === 'array') n = resolved(root, n.items)
+  }
   return Object.entries(n?.properties ?? {}).flatMap(([name, raw]) => {
     const v = resolved(root, raw)
     const kind = v && kindOf(root, v)
     if (!v || !kind || skip.includes(name)) return []
     const about = v.description ?? ''
-    return [{ key: `${table}.${name}`, name: words(name), about, kind, choices: v.enum ?? [], empty: defaultOf(about) }]
+    return [{ key: `${base}.${name}`, name: words(name), about, kind, choices: v.enum ?? [], empty: defaultOf(about) }]
   })
+}
+
+/** Option is one choice of a list, in words. */
+export interface Option {
+  value: string
+  label: string
+}
+
+/** optionsOf gives the choices of a key, in the words known here where there are any. */
+export function optionsOf(root: Node | null, table: string, name: string, known: readonly Option[]): Option[] {
+  const choices = keysOf(root, table).find((k) => k.key === `${table}.${name}`)?.choices ?? []
+  return choices.length ? choices.map((value) => known.find((o) => o.value === value) ?? { value, label: value }) : [...known]
 }
 
 function kindOf(root: Node, v: Node): Key['kind'] | undefined {

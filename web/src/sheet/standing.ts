@@ -9,7 +9,7 @@ const keysOf: Partial<Record<Section, string[]>> = {
   materials: ['material'],
   layup: ['layup'],
   program: ['batch'],
-  strength: ['mesh', 'judge', 'require', 'compare', 'probe'],
+  strength: ['mesh', 'judge', 'require', 'compare', 'probe', 'analysis'],
 }
 
 /** The steps of a run that work on a section. */

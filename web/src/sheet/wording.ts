@@ -6,6 +6,7 @@ export const holds = [
   { value: 'fixed', label: 'fixed' },
   { value: 'pinned', label: 'pinned, free to turn' },
   { value: 'sliding', label: 'held along a direction' },
+  { value: 'resting', label: 'resting, free in the plane' },
 ]
 
 export const loadKinds = [
@@ -14,6 +15,8 @@ export const loadKinds = [
   { value: 'grip', label: 'clamped, moving as one' },
   { value: 'traction', label: 'stress on its face' },
   { value: 'pressure', label: 'pressure' },
+  { value: 'half-pin', label: 'pin, on half the hole' },
+  { value: 'bolt', label: 'bolt with spokes' },
 ]
 
 export function takesStress(how: string): boolean {
@@ -37,6 +40,7 @@ export const familyKinds = [
   { value: 'straight', label: 'straight at an angle' },
   { value: 'loop', label: 'loop around holes' },
   { value: 'rim', label: 'rim along the outline' },
+  { value: 'ribs', label: 'ribs in a lattice' },
   { value: 'drawn', label: 'drawn by hand' },
 ]
 
@@ -46,6 +50,8 @@ export function newFamily(kind: string, hole: string): Table {
       return { name: 'straight', kind, layers: 2, angle: '0 °' }
     case 'loop':
       return { name: `loop ${hole}`, kind, layers: 2, around: [hole], turns: 3 }
+    case 'ribs':
+      return { name: 'ribs', kind, layers: 2, pitch: '8 mm', angle: '45 °' }
     case 'rim':
       return { name: 'rim', kind, layers: 2, turns: 3 }
     default:

@@ -70,6 +70,9 @@ export function bestCut(box: readonly [number, number, number, number]): [Point,
       ]
 }
 
+/** Layers fill the thickness when no more than this is left over, mm: far below what a printer can set. */
+export const fill = 0.0005
+
 /** planned lists the layers that the job asks for, bottom to top, before any is laid. */
 export function planned(part: PartView | null): ViewLayer[] {
   const s = part?.stack
