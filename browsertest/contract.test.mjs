@@ -47,7 +47,7 @@ const named = {
   Program: 'ProgramRecord',
   RunRecord: 'RunRecord',
   Quick: 'QuickRecord',
-  Run: 'RunEvent',
+  Run: 'RunState',
   Views: 'ViewsSummary',
   ViewLayer: 'LayerPlace',
   FieldInfo: 'FieldKind',
