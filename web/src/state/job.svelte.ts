@@ -180,7 +180,7 @@ export class Job {
   /** askQuick asks for margins of the strands as kept, a moment after the last edit. */
   private askQuick(): void {
     clearTimeout(this.quickTimer)
-    this.quickTimer = setTimeout(() => void this.askQuickNow(), 250)
+    this.quickTimer = setTimeout(() => void this.askQuickNow(), 80)
   }
 
   private async askQuickNow(): Promise<void> {
