@@ -1,6 +1,8 @@
 package field
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -135,6 +137,7 @@ type guess struct {
 	loops  []int     // loop of each, -1 for a part of the outline
 	edges  [][]int32
 	fixed  []float64 // phase of each in the reference, NaN floating
+	offset bool      // the reference is the distance from the tied edges, not harmonic
 	ref    []float64 // nodal, filled by solving
 }
 
@@ -193,6 +196,68 @@ func guesses(list []stretch) []guess {
 		out = append(out, untied(list))
 	}
 	return out
+}
+
+// mostPairs bounds the pairs of pins that are tried: those of four pins.
+const mostPairs = 6
+
+// furtherGuesses lists topologies that only drawn strands can be trusted to
+// judge:
+//
+//   - pair: two pins of three or more are 0, the outline 1, the others float:
+//     strands run around these two.
+//   - offsets: the longest free side alone is tied, and the reference is the
+//     distance from it.
+//   - lengthwise: nothing is tied; the fit to the principal stress is free to
+//     cut strands at every edge.
+func furtherGuesses(list []stretch, nodes []geom.Point) []guess {
+	var out []guess
+	var free, pins, others []int
+	whole := true
+	for i := range list {
+		s := &list[i]
+		switch {
+		case s.isPin():
+			pins = append(pins, i)
+		case s.loop > 0:
+			others = append(others, i)
+		case s.open:
+			whole = false
+		default:
+			free = append(free, i)
+		}
+	}
+	if len(free) == 0 {
+		return []guess{untied(list)}
+	}
+	for a := range pins {
+		for b := range a {
+			if len(pins) < 3 || len(out) == mostPairs {
+				continue
+			}
+			pair := []int{pins[b], pins[a]}
+			rest := slices.Clone(others)
+			for _, k := range pins {
+				if !slices.Contains(pair, k) {
+					rest = append(rest, k)
+				}
+			}
+			out = append(out, aroundPins(fmt.Sprintf("loops around pins %d and %d", b+1, a+1), list, free, pair, rest, whole, math.NaN()))
+		}
+	}
+	longest := slices.MaxFunc(free, func(a, b int) int { return cmp.Compare(list[a].length(nodes), list[b].length(nodes)) })
+	side := guess{name: "offsets of an edge", offset: true}
+	side.tie(&list[longest], whole && len(free) == 1, 0)
+	return append(out, side, untied(list))
+}
+
+// length of a stretch, mm.
+func (s *stretch) length(nodes []geom.Point) float64 {
+	sum := 0.0
+	for i := 1; i < len(s.nodes); i++ {
+		sum += nodes[s.nodes[i]].Dist(nodes[s.nodes[i-1]])
+	}
+	return sum
 }
 
 // strip spreads the free sides' constants evenly from -1 to 1 in the order of

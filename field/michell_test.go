@@ -166,3 +166,47 @@ func TestPrincipalDirectionsAtAHole(t *testing.T) {
 	}
 	t.Logf("off by up to %.3g°", worst*180/math.Pi)
 }
+
+// TestFurtherGuesses: three pins make three pairs, and the offsets of an edge
+// keep their distance from it.
+func TestFurtherGuesses(t *testing.T) {
+	p := plate(80, 60, 0)
+	p.Supports, p.Cases[0].Loads, p.Features = nil, nil, nil
+	for i, c := range []geom.Point{{X: 15, Y: 15}, {X: 65, Y: 15}, {X: 40, Y: 45}} {
+		p.Region.Holes = append(p.Region.Holes, geom.Circle(c, 5).Reverse())
+		p.Features = append(p.Features, part.Feature{Name: string(rune('a' + i)), Kind: part.Hole, Loop: i + 1, Center: c, Diameter: 10})
+	}
+	p.Supports = []part.Support{{Feature: 0, Kind: part.Fixed}}
+	for f := 1; f < 3; f++ {
+		p.Cases[0].Loads = append(p.Cases[0].Loads, part.Load{Feature: f, Kind: part.Bearing, Force: geom.Point{X: 500}})
+	}
+	in := input(t, p, 4, 1)
+	in.Mesh, in.Region = in.System.Mesh(), p.Region
+	f := newFitter(context.Background(), &in, Settings{}.withDefaults())
+	pairs, offsets, untied := 0, 0, 0
+	for _, g := range furtherGuesses(stretches(in.Mesh, p), in.Mesh.Nodes) {
+		if err := f.solveReference(&g); err != nil {
+			t.Fatal(err)
+		}
+		switch {
+		case g.offset:
+			offsets++
+			for i, q := range in.Mesh.Nodes {
+				want := math.Min(math.Min(q.X, 80-q.X), math.Min(q.Y, 60-q.Y))
+				if math.Abs(g.ref[i]-want) > 1e-9 {
+					t.Fatalf("%v lies %g mm from the outline, not %g", q, g.ref[i], want)
+				}
+			}
+		case len(g.groups) == 0:
+			untied++
+		default:
+			pairs++
+			if a, b := g.ref[g.groups[0][0]], g.ref[g.groups[1][0]]; a != 0 || b != 0 {
+				t.Errorf("%s: pins at %g and %g, want 0", g.name, a, b)
+			}
+		}
+	}
+	if pairs != 3 || offsets != 1 || untied != 1 {
+		t.Errorf("%d pairs, %d offsets, %d untied; want 3, 1, 1", pairs, offsets, untied)
+	}
+}

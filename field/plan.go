@@ -160,31 +160,32 @@ const crampedShare = 0.6
 // attempts lists what is worth trying for family k.
 func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
 	r := &p.set.Families[k]
-	var variants []variant
-	switch r.Fit {
-	case Dominant:
-		variants = []variant{dominant}
-	case Nearest:
-		variants = []variant{nearest}
-	default:
-		variants = []variant{dominant, nearest, held}
-	}
+	variants := map[Fit][]variant{Auto: {dominant, nearest, held}, Dominant: {dominant}, Nearest: {nearest}}[r.Fit]
 	base := p.base(k)
 	asked := p.space.area() / r.Spacing
+	list := guesses(p.list)
+	usual := len(list)
+	if p.set.Draw != nil {
+		list = append(list, furtherGuesses(p.list, p.space.m.Nodes)...)
+	}
 	var out []*attempt
-	for _, g := range guesses(p.list) {
-		if p.set.Guess != "" && g.name != p.set.Guess {
+	for i := range list {
+		g := &list[i]
+		if p.set.Guess != "" && g.name != p.set.Guess || i >= usual && slices.ContainsFunc(list[:i], func(h guess) bool { return h.name == g.name }) {
 			continue
 		}
-		if err := p.solveReference(&g); err != nil {
+		if err := p.solveReference(g); err != nil {
 			return nil, err
 		}
-		length := math.Min(asked, p.findNecks(&g, asked).length)
+		length := math.Min(asked, p.findNecks(g, asked).length)
 		if len(out) > 0 && length < crampedShare*asked {
 			continue
 		}
+		if i >= usual {
+			variants = variants[:1]
+		}
 		for _, v := range variants {
-			a, err := p.attempt(k, &g, v, length, r.Layers, base)
+			a, err := p.attempt(k, g, v, length, r.Layers, base)
 			if err == nil {
 				err = a.start(start, iso)
 			}

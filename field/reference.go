@@ -12,6 +12,10 @@ func (f *fitter) solveReference(g *guess) error {
 		g.ref = f.along()
 		return nil
 	}
+	if g.offset {
+		g.ref = f.distances(g)
+		return nil
+	}
 	p, err := newProblem(f.space, f.space.tied(g.groups, g.fixed), f.set.Workers, f.cancel)
 	if err != nil {
 		return err
@@ -41,6 +45,20 @@ func (f *fitter) along() []float64 {
 // boundaries.
 func (f *fitter) edgePull(g *guess, points []geom.Point) []float64 {
 	out := make([]float64, len(points))
+	edges := f.tiedEdges(g)
+	if len(edges) == 0 {
+		return out
+	}
+	near := geom.NewBoundary(geom.Region{Outer: edges})
+	for i, p := range points {
+		d := near.Nearest(p).Distance / edgeReach
+		out[i] = math.Exp(-d * d)
+	}
+	return out
+}
+
+// tiedEdges lists the boundary's edges that a guess ties.
+func (f *fitter) tiedEdges(g *guess) geom.Loop {
 	var edges geom.Loop
 	m := f.space.m
 	for _, list := range g.edges {
@@ -49,13 +67,15 @@ func (f *fitter) edgePull(g *guess, points []geom.Point) []float64 {
 			edges = append(edges, geom.Edge{A: m.Nodes[b.A], B: m.Nodes[b.Mid]}, geom.Edge{A: m.Nodes[b.Mid], B: m.Nodes[b.B]})
 		}
 	}
-	if len(edges) == 0 {
-		return out
-	}
-	near := geom.NewBoundary(geom.Region{Outer: edges})
-	for i, p := range points {
-		d := near.Nearest(p).Distance / edgeReach
-		out[i] = math.Exp(-d * d)
+	return edges
+}
+
+// distances is the nodes' distance from the tied edges.
+func (f *fitter) distances(g *guess) []float64 {
+	near := geom.NewBoundary(geom.Region{Outer: f.tiedEdges(g)})
+	out := make([]float64, len(f.space.m.Nodes))
+	for i, p := range f.space.m.Nodes {
+		out[i] = near.Nearest(p).Distance
 	}
 	return out
 }

@@ -170,7 +170,7 @@ type SearchTable struct {
 
 // RefineTable is [layup.refine].
 type RefineTable struct {
-	Steps *int   `toml:"steps" json:"steps,omitempty" jsonschema_description:"Most steps; each analyses the part once or twice. Default 30; 0 keeps the least-squares fit: the quick answer."`
+	Steps *int   `toml:"steps" json:"steps,omitempty" jsonschema_description:"Most steps; each analyses the part once or twice. Default 20; 0 keeps the least-squares fit: the quick answer."`
 	Goal  string `toml:"goal" json:"goal,omitempty" jsonschema:"enum=balance,enum=reserve,enum=stiffness" jsonschema_description:"balance: fibre and matrix reserve and stiffness, each by its ratio; reserve: whatever fails first; stiffness: that alone. Default balance."`
 }
 

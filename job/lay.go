@@ -17,7 +17,7 @@ const (
 	defaultWalls   = 1
 	defaultSpacing = 1.0 // mm
 	defaultTurns   = 3
-	defaultSteps   = 30
+	defaultSteps   = 20
 )
 
 // laid is the kept result of the lay stage.
