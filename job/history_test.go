@@ -68,7 +68,11 @@ func TestHistoryAndQuick(t *testing.T) {
 	}
 	views := came["proof"]
 	same, _, err := views.Quick(ctx, dir, Options{})
-	if err != nil || !reflect.DeepEqual(same.Designs[0].Cases, rec.Designs[0].Cases) || same.StrandsOf != rec.InputHash {
+	kept := slices.Clone(rec.Designs[0].Cases)
+	for i := range kept {
+		kept[i].Collapse = nil // takes a hundred solutions: no part of a quick answer
+	}
+	if err != nil || !reflect.DeepEqual(same.Designs[0].Cases, kept) || same.StrandsOf != rec.InputHash {
 		t.Fatalf("quick answer to an unchanged job: %+v, %v", same, err)
 	}
 	change(Edit{Op: "set", Key: "case[0].load[0].force", Value: "20 kN"})

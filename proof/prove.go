@@ -407,12 +407,15 @@ func (p *prover) plastics() error {
 // upright judges the same plastic with its layers across the load, from the
 // solution of the flat one: the stiffness is the same.
 func (p *prover) upright(d Design, x Plain) error {
-	if x.AcrossLayers == 0 || x.AcrossLayers == x.AcrossLines || p.only != "" {
+	if x.AcrossLayers == 0 || x.AcrossLayers == x.AcrossLines {
 		return nil
 	}
 	d.ID, d.Name = x.ID+"-upright", x.Title+", no strands, upright"
 	d.Note = "the same, printed standing up: the load pulls layer from layer"
 	x.State = x.State.Knocked(x.AcrossLayers)
+	if p.only != "" {
+		return p.plain(d, plasticPly(x), x.State.Compression, x.PricePerKilo)
+	}
 	if err := p.weigh(d, p.plate(plasticPly(x)), p.sheet, p.solution, x.State.Compression, nil); err != nil {
 		return err
 	}
