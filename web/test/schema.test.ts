@@ -9,7 +9,7 @@ describe('keys from the schema of the job file', () => {
     expect(judge.find((k) => k.key === 'judge.criterion')).toMatchObject({ kind: 'choice', choices: expect.arrayContaining(['hashin']) })
     expect(judge.find((k) => k.key === 'judge.radius')).toMatchObject({ kind: 'text', empty: '1 mm' })
     expect(judge.find((k) => k.key === 'judge.collapse')).toMatchObject({ kind: 'yes', empty: 'false' })
-    expect(keysOf(root, 'layup.refine').find((k) => k.key === 'layup.refine.steps')).toMatchObject({ kind: 'number', empty: '30' })
+    expect(keysOf(root, 'layup.refine').find((k) => k.key === 'layup.refine.steps')).toMatchObject({ kind: 'number', empty: '20' })
     expect(keysOf(root, 'compare').find((k) => k.key === 'compare.metals')).toMatchObject({ kind: 'list' })
     const layup = keysOf(root, 'layup').map((k) => k.key)
     expect(layup).toContain('layup.walls')
