@@ -95,15 +95,11 @@ func TestHistoryAndQuick(t *testing.T) {
 		"spacing":   {Op: "set", Key: "layup.family[0].spacing", Value: "1.1 mm"},
 		"material":  {Op: "set", Key: "material.temperature", Value: "60 °C"},
 	} {
-		st, err := j.State()
-		if err != nil {
-			t.Fatal(err)
-		}
 		change(e)
 		if _, _, err := views.Quick(ctx, dir, Options{}); !errors.Is(err, ErrOtherStrands) {
 			t.Errorf("other %s: %v", name, err)
 		}
-		st, err = j.State()
+		st, err := j.State()
 		if err == nil {
 			_, err = j.Undo(st.Version)
 		}

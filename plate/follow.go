@@ -342,9 +342,6 @@ func (w *walker) keep(path *Path, count int) {
 	path.Points = append(path.Points, PathPoint{Factor: w.at.lambda, D: d[:dofsPerNode*len(w.elements.mesh.Nodes)], Negative: negative, Iterations: count})
 }
 
-// done reports whether the residual is settled.
-func (w *walker) done(scale float64) bool { return norm(w.system.residual) <= settled*scale }
-
 // loadStep raises the factor and corrects by Newton's method with a line
 // search. It returns the iterations.
 func (w *walker) loadStep(size float64) (int, error) {
