@@ -45,6 +45,7 @@ cmd/sinew           : unit job dossier study workbench
 internal/near       :
 internal/golden     :
 internal/shapes     : geom solid
+internal/grids      : geom mesh part
 `
 
 // onlyIn names, for a few imports, the rooms that may hold them.

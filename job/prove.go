@@ -107,7 +107,7 @@ func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
 func (j *Job) judge() proof.Settings {
 	t := j.file.Judge
 	return proof.Settings{
-		Radius: float64(t.Radius), Rule: proof.Rule(t.Notch), Notch: j.notch(), Criterion: j.criterion(),
+		Radius: float64(t.Radius), Rule: proof.Rule(t.Notch), Notch: j.in.law.Notch(), Criterion: j.criterion(),
 		Mask: float64(t.Mask), Bearing: float64(t.Bearing), Transfer: float64(t.Transfer),
 		CoolDown: j.coolDown(), Collapse: t.Collapse, Workers: j.opt.Workers,
 	}

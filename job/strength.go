@@ -8,10 +8,6 @@ import (
 	"sinew/proof"
 )
 
-// notch holds the distances of the edge rules: the bead card's, or the
-// defaults.
-func (j *Job) notch() material.Notch { return j.in.law.Notch() }
-
 // criterion of failure between the fibres; nil for the default.
 func (j *Job) criterion() *material.Criterion {
 	if j.file.Judge.Criterion == "" {
@@ -40,14 +36,8 @@ func (j *Job) strengthRecord(d *proof.Detail) *StrengthRecord {
 	s := j.judge()
 	n := s.Notch
 	out := &StrengthRecord{
-		Rule: string(proof.DiscMean), RadiusMM: s.DiscRadius(), PointMM: n.Point, AverageMM: n.Average, Criterion: material.Hashin.String(),
+		Rule: string(s.EdgeRule()), RadiusMM: s.DiscRadius(), PointMM: n.Point, AverageMM: n.Average, Criterion: s.MatrixCriterion().String(),
 		CoolDownK: s.CoolDown,
-	}
-	if s.Rule != "" {
-		out.Rule = string(s.Rule)
-	}
-	if s.Criterion != nil {
-		out.Criterion = s.Criterion.String()
 	}
 	list, _ := j.in.law.KnockDowns()
 	for _, k := range list {

@@ -94,10 +94,10 @@ func (c *constraints) support(s part.Support, owner int) {
 			c.fix(n, dispV, 0, owner)
 		}
 	case s.Kind == part.Sliding:
-		sin, cos := math.Sincos(s.Angle)
+		held := stress.Direction(s.Angle)
 		for _, n := range nodes {
 			e := equation{owner: owner}
-			e.local[dispU], e.local[dispV] = cleaned(cos), cleaned(sin)
+			e.local[dispU], e.local[dispV] = held.X, held.Y
 			c.hold(n, e)
 		}
 	case s.Kind == part.Pinned:
@@ -119,17 +119,6 @@ func (c *constraints) support(s part.Support, owner int) {
 	}
 	c.across(s.Feature, s.HoldsAcross(), owner)
 }
-
-// cleaned takes the rounding of pi off a sine or cosine.
-func cleaned(v float64) float64 {
-	if math.Abs(v) < axisRounding {
-		return 0
-	}
-	return v
-}
-
-// axisRounding bounds what a few turns of pi lose in double precision.
-const axisRounding = 1e-14
 
 // across holds a feature against bending.
 func (c *constraints) across(feature int, how part.Across, owner int) {

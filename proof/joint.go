@@ -170,7 +170,7 @@ func (j *judge) ultimate(plies []ply, at geom.Point, direction float64, force [3
 	if err != nil {
 		return 0, err
 	}
-	return l.Ultimate(material.Degrade{Criterion: j.set.criterion()}, force)
+	return l.Ultimate(material.Degrade{Criterion: j.set.MatrixCriterion()}, force)
 }
 
 // stackAt returns the layers at a point of the judge, ply by ply.

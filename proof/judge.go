@@ -145,7 +145,7 @@ func (j *judge) fields(plies []ply, i int, c *state) []indexField {
 func (j *judge) beadIndices(b *LayerMap, p int, s *state) (ft, fc, m float64) {
 	rho, e := b.effective(p), j.layerStrain(b, p, s)
 	ft, fc, m = j.in.Law.Indices(rho, e)
-	if c := j.set.criterion(); c != material.Hashin { // whose matrix index is the law's own
+	if c := j.set.MatrixCriterion(); c != material.Hashin { // whose matrix index is the law's own
 		m = j.assess.Between(c, rho, e)
 	}
 	if b.Share != nil { // near its end the fibre is strained less than the bead
@@ -404,7 +404,7 @@ func (j *judge) settle(c *CaseMargins, i int, bearing float64) {
 	for k := range c.ByRule {
 		j.addBearing(&c.ByRule[k], i, bearing)
 		c.ByRule[k].sort()
-		if c.ByRule[k].Rule == j.set.rule() {
+		if c.ByRule[k].Rule == j.set.EdgeRule() {
 			c.Margins = slices.Clone(c.ByRule[k].Margins)
 		}
 	}

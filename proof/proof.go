@@ -212,14 +212,16 @@ func (s Settings) DiscRadius() float64 {
 	return s.Radius
 }
 
-func (s Settings) rule() Rule {
+// EdgeRule is Rule with its default.
+func (s Settings) EdgeRule() Rule {
 	if s.Rule == "" {
 		return DiscMean
 	}
 	return s.Rule
 }
 
-func (s Settings) criterion() material.Criterion {
+// MatrixCriterion is Criterion with its default.
+func (s Settings) MatrixCriterion() material.Criterion {
 	if s.Criterion == nil {
 		return material.Hashin
 	}

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"math"
+	"slices"
 
 	"sinew/geom"
 	"sinew/material"
@@ -80,12 +81,6 @@ func (p *prover) pileAt(pr *strand.Print, maps []LayerMap, point int) (Stack, er
 
 // printedLayers piles up the print's layers at a point, bottom first.
 func (p *prover) printedLayers(pr *strand.Print, maps []LayerMap, point int) ([]material.Layer, error) {
-	byLayer := map[int]*LayerMap{}
-	for m := range maps {
-		for _, k := range maps[m].Layers {
-			byLayer[k] = &maps[m]
-		}
-	}
 	plies := make([]material.Layer, len(maps)+1) // one material for each map, the plastic last
 	made := make([]bool, len(plies))
 	layers := make([]material.Layer, 0, len(pr.Layers))
@@ -95,12 +90,8 @@ func (p *prover) printedLayers(pr *strand.Print, maps []LayerMap, point int) ([]
 		}
 		at, y := len(maps), ply{plain: p.pocket}
 		if pr.Layers[i].Kind == strand.Composite {
-			b := byLayer[pr.Layers[i].Composite]
-			for m := range maps {
-				if &maps[m] == b {
-					at, y = m, ply{beads: b}
-				}
-			}
+			at = slices.IndexFunc(maps, func(m LayerMap) bool { return slices.Contains(m.Layers, pr.Layers[i].Composite) })
+			y = ply{beads: &maps[at]}
 		}
 		if !made[at] {
 			var err error

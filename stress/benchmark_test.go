@@ -178,7 +178,7 @@ func TestConvergence(t *testing.T) {
 	var us, ss []float64
 	for _, n := range []int{8, 16, 32} {
 		m := gridMesh(2*n, n, func(s, u float64) geom.Point {
-			return direction(s * math.Pi / 2).Scale(b + u*(a-b))
+			return Direction(s * math.Pi / 2).Scale(b + u*(a-b))
 		})
 		p := &part.Part{
 			Thickness: 1, Features: sides(),
@@ -380,7 +380,7 @@ func TestBearing(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, a := range []float64{0, 0.7, 2, math.Pi, -1.3} {
-		f := direction(a).Scale(1000)
+		f := Direction(a).Scale(1000)
 		p := &part.Part{Region: r, Thickness: 3, Features: []part.Feature{
 			{Name: "hole", Kind: part.Hole, Loop: 1, Center: center, Diameter: d}, {Name: "side", Kind: part.Side, Edges: []int{3}}},
 			Supports: []part.Support{{Feature: 1, Kind: part.Fixed}},

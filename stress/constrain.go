@@ -60,7 +60,7 @@ func (c *constraints) support(s part.Support, owner int) {
 			c.hold(n, equation{normal: alongY, owner: owner})
 		}
 	case part.Sliding:
-		normal := direction(s.Angle)
+		normal := Direction(s.Angle)
 		for _, n := range nodes {
 			c.hold(n, equation{normal: normal, owner: owner})
 		}
@@ -145,9 +145,9 @@ func (o *Outline) Center(feature int) geom.Point {
 	return sum.Scale(1 / float64(len(o.nodes[feature])))
 }
 
-// direction returns the unit vector at an angle; along an axis the rounding
+// Direction returns the unit vector at an angle; along an axis the rounding
 // of pi is taken off, so that such supports couple nothing.
-func direction(angle float64) geom.Point {
+func Direction(angle float64) geom.Point {
 	s, c := math.Sincos(angle)
 	if math.Abs(c) < axisRounding {
 		c, s = 0, math.Copysign(1, s)

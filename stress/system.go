@@ -116,7 +116,7 @@ func gripsOf(c *part.Case) []gripKey {
 			e := gripDirection(l)
 			list = append(list, gripKey{l.Kind, l.Feature, e.X, e.Y})
 		case part.HalfPin:
-			e := direction(math.Atan2(l.Force.Y, l.Force.X))
+			e := Direction(math.Atan2(l.Force.Y, l.Force.X))
 			list = append(list, gripKey{l.Kind, l.Feature, e.X, e.Y})
 		case part.Bolt:
 			list = append(list, gripKey{l.Kind, l.Feature, 0, 0})
@@ -145,7 +145,7 @@ type gripKey struct {
 
 // gripDirection returns the line of a grip's force, in the right half-plane.
 func gripDirection(l part.Load) geom.Point {
-	e := direction(math.Atan2(l.Force.Y, l.Force.X))
+	e := Direction(math.Atan2(l.Force.Y, l.Force.X))
 	if e.X < 0 || e.X == 0 && e.Y < 0 {
 		e = e.Scale(-1)
 	}
