@@ -1,7 +1,7 @@
 # Everything runs on a fresh machine that has Go, Node and Debian's packages.
 GO ?= go
 
-.PHONY: all demo test lint bench clean web test-web
+.PHONY: all demo test lint bench fuzz clean web test-web
 all: bin/sinew
 
 bin/sinew: FORCE
@@ -35,6 +35,12 @@ lint:
 
 bench:
 	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+# Every reader of outside bytes against bytes made up for it, one target after
+# another at low priority: make fuzz TIME=10m.
+TIME ?= 1m
+fuzz:
+	sh bench/fuzz.sh $(TIME)
 
 clean:
 	rm -rf bin examples/*/out

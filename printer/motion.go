@@ -150,15 +150,15 @@ func (t *Timer) settle(n int) {
 	for i := k - 1; i >= 0; i-- {
 		l := t.held[i]
 		exit[i] = next
-		next = math.Min(next+a2*l.length, l.feed*l.feed)
-		next = math.Min(next, l.corner*l.corner)
+		next = min(next+a2*l.length, l.feed*l.feed)
+		next = min(next, l.corner*l.corner)
 		if i > 0 {
-			next = math.Min(next, t.held[i-1].feed*t.held[i-1].feed)
+			next = min(next, t.held[i-1].feed*t.held[i-1].feed)
 		}
 	}
 	in := t.entry
 	for i, l := range t.held[:n] {
-		out := math.Min(exit[i], in+a2*l.length)
+		out := min(exit[i], in+a2*l.length)
 		s := t.legTime(l, in, out)
 		t.sums[l.class] += s
 		t.total += s
@@ -175,9 +175,9 @@ func (t *Timer) settle(n int) {
 // acceleration, along at the peak, down with it.
 func (t *Timer) legTime(l leg, in, out float64) float64 {
 	a := t.motion.Acceleration
-	peak2 := math.Min(l.feed*l.feed, a*l.length+(in+out)/2)
-	peak := math.Sqrt(math.Max(peak2, math.Max(in, out)))
+	peak2 := min(l.feed*l.feed, a*l.length+(in+out)/2)
+	peak := math.Sqrt(max(peak2, max(in, out)))
 	vi, vo := math.Sqrt(in), math.Sqrt(out)
 	ramps := (2*peak*peak - in - out) / (2 * a)
-	return (2*peak-vi-vo)/a + math.Max(0, l.length-ramps)/peak
+	return (2*peak-vi-vo)/a + max(0, l.length-ramps)/peak
 }

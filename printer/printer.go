@@ -52,7 +52,7 @@ func (b Bed) Outside(p geom.Point) float64 {
 		m := geom.Point{X: b.X / 2, Y: b.Y / 2}
 		return p.Dist(m) - b.X/2
 	}
-	return math.Max(math.Max(-p.X, p.X-b.X), math.Max(-p.Y, p.Y-b.Y))
+	return max(max(-p.X, p.X-b.X), max(-p.Y, p.Y-b.Y))
 }
 
 // Wipe is a brush beside the print.

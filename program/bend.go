@@ -35,7 +35,7 @@ func (b *bends) radii(p []geom.Point) []float64 {
 			continue
 		}
 		mid := p[i]
-		at := math.Max(bendReach, math.Min(s[i], end-bendReach))
+		at := max(bendReach, min(s[i], end-bendReach))
 		if at != s[i] {
 			mid = onPath(p, s, at, i)
 		}

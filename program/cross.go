@@ -75,7 +75,7 @@ func (c *crossings) add(layer, line int, pts []geom.Point, reach float64) (found
 	c.strands++
 	for i := 1; i < len(pts); i++ {
 		p := crossPiece{pts[i-1], pts[i], c.strands, int32(i), int32(line)}
-		if p.a == p.b || p.a.Dist(p.b) > reach {
+		if p.a == p.b || dist(p.a, p.b) > reach {
 			continue // no way at all, or off the bed: said elsewhere
 		}
 		hit, ok := c.keep(p, crosses)
@@ -104,7 +104,7 @@ func (c *crossings) forget(layer int) {
 func (c *crossings) keep(p crossPiece, blind bool) (hit int32, found bool) {
 	id := int32(len(c.pieces))
 	c.pieces = append(c.pieces, p)
-	n := int(math.Ceil(p.a.Dist(p.b) / crossCell))
+	n := int(math.Ceil(dist(p.a, p.b) / crossCell))
 	last := int32(-1)
 	for k := range n {
 		from, to := p.a.Lerp(p.b, float64(k)/float64(n)), p.a.Lerp(p.b, float64(k+1)/float64(n))
@@ -162,15 +162,15 @@ func (p *crossPiece) selfMeets(q *crossPiece) bool {
 		return true
 	}
 	v, w := p.b.Sub(p.a), q.b.Sub(q.a)
-	off := math.Max(math.Abs(v.Cross(q.a.Sub(p.a))), math.Abs(v.Cross(q.b.Sub(p.a)))) / v.Norm()
-	return off < selfCross && math.Max(math.Abs(w.Cross(p.a.Sub(q.a))), math.Abs(w.Cross(p.b.Sub(q.a))))/w.Norm() < selfCross
+	off := max(math.Abs(v.Cross(q.a.Sub(p.a))), math.Abs(v.Cross(q.b.Sub(p.a)))) / v.Norm()
+	return off < selfCross && max(math.Abs(w.Cross(p.a.Sub(q.a))), math.Abs(w.Cross(p.b.Sub(q.a))))/w.Norm() < selfCross
 }
 
 // crosses reports whether each piece has its ends on both sides of the other,
 // by exact signs; a point on the other counts as lying to its left.
 func (p *crossPiece) crosses(q *crossPiece) bool {
-	if math.Max(p.a.X, p.b.X) < math.Min(q.a.X, q.b.X) || math.Max(q.a.X, q.b.X) < math.Min(p.a.X, p.b.X) ||
-		math.Max(p.a.Y, p.b.Y) < math.Min(q.a.Y, q.b.Y) || math.Max(q.a.Y, q.b.Y) < math.Min(p.a.Y, p.b.Y) {
+	if max(p.a.X, p.b.X) < min(q.a.X, q.b.X) || max(q.a.X, q.b.X) < min(p.a.X, p.b.X) ||
+		max(p.a.Y, p.b.Y) < min(q.a.Y, q.b.Y) || max(q.a.Y, q.b.Y) < min(p.a.Y, p.b.Y) {
 		return false
 	}
 	left := func(s *crossPiece, r geom.Point) bool { return geom.Orient(s.a, s.b, r) >= 0 }

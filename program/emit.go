@@ -218,7 +218,7 @@ func (w *writer) advance() {
 
 // rise lifts the nozzle over what is printed.
 func (w *writer) rise() {
-	w.travel(w.to(geom.Point{}, math.Min(w.z+w.card.Lift, w.card.Bed.Z)), [3]bool{false, false, true}, w.card.LiftFeed)
+	w.travel(w.to(geom.Point{}, min(w.z+w.card.Lift, w.card.Bed.Z)), [3]bool{false, false, true}, w.card.LiftFeed)
 }
 
 // jump goes to a place on the bed at the height the nozzle has.

@@ -26,7 +26,7 @@ func (w *writer) bead(l *strand.Layer, index int) {
 	class, highest := w.beadFeed(b.Kind)
 	for i := 1; i < len(pts); {
 		section := b.WidthOn(i) * l.Height
-		feed := math.Min(highest, w.card.Plastic.FlowMax/section)
+		feed := min(highest, w.card.Plastic.FlowMax/section)
 		last := i
 		run, curved := arcRun{}, false
 		if w.card.Arcs && b.Widths == nil {
@@ -57,9 +57,9 @@ func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 	if w.feeds > 0 {
 		feed = w.feeds
 	}
-	feed = math.Min(feed, w.card.Plastic.FeedMax)
+	feed = min(feed, w.card.Plastic.FeedMax)
 	if w.first {
-		feed = math.Min(feed, w.card.FirstFeed)
+		feed = min(feed, w.card.FirstFeed)
 	}
 	return class, feed
 }
@@ -81,7 +81,7 @@ func (w *writer) strand(l *strand.Layer, index int) {
 	w.goTo(s.Points[0].Add(w.shift))
 	w.template("restart", printer.Values{"Length": c.RestartLength, "Feed": c.RestartFeed})
 	w.timer.Pause(c.RestartLength/c.RestartFeed, int(Restarting))
-	stops := [2]float64{math.Min(c.AnchorLength, total), math.Max(0, total-c.CutterDistance)}
+	stops := [2]float64{min(c.AnchorLength, total), max(0, total-c.CutterDistance)}
 	done, isCut := 0.0, false
 	for i := 1; i < len(s.Points); i++ {
 		a, b := s.Points[i-1], s.Points[i]
@@ -101,7 +101,7 @@ func (w *writer) strand(l *strand.Layer, index int) {
 					to = x
 				}
 			}
-			w.piece(l, s, i, span{from / n, to / n, done + from}, math.Min(radii[i-1], radii[i]), isCut)
+			w.piece(l, s, i, span{from / n, to / n, done + from}, min(radii[i-1], radii[i]), isCut)
 			from = to
 		}
 		done += n
@@ -123,18 +123,18 @@ func (w *writer) piece(l *strand.Layer, s *strand.Strand, i int, p span, radius 
 	mid := (p.a + p.b) / 2
 	width := s.Width[i-1] + mid*(s.Width[i]-s.Width[i-1])
 	section := w.plasticSection(width, l.Height)
-	feed, class := math.Min(w.card.StrandFeed(radius), w.card.Composite.FeedMax), Laying
+	feed, class := min(w.card.StrandFeed(radius), w.card.Composite.FeedMax), Laying
 	if p.done < w.card.AnchorLength-lengthRounding {
-		feed, class = math.Min(feed, w.card.AnchorFeed), Anchoring
+		feed, class = min(feed, w.card.AnchorFeed), Anchoring
 	}
 	if isCut {
-		feed = math.Min(feed, w.card.TailFeed)
+		feed = min(feed, w.card.TailFeed)
 	}
 	if w.first {
-		feed = math.Min(feed, w.card.FirstFeed)
+		feed = min(feed, w.card.FirstFeed)
 	}
 	if section > 0 {
-		feed = math.Min(feed, w.card.Composite.FlowMax/section)
+		feed = min(feed, w.card.Composite.FlowMax/section)
 	}
 	end := b
 	if p.b < 1 {
@@ -159,7 +159,7 @@ func plasticSection(c *printer.Card, s Settings, width, height float64) float64 
 	if c.Process == printer.PreImpregnated {
 		return 0
 	}
-	return math.Max(0, width*height-s.TowArea)
+	return max(0, width*height-s.TowArea)
 }
 
 func (w *writer) cut() {

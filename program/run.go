@@ -105,7 +105,7 @@ func (m *machine) runForm(words []word) error {
 }
 
 func (m *machine) heatBed(t float64) {
-	m.rep.Bed = math.Max(m.rep.Bed, t)
+	m.rep.Bed = max(m.rep.Bed, t)
 	if t > m.card.BedMax {
 		m.find("bed-too-hot", "lower the temperature", "the bed is asked for %.0f °C; it may reach %.0f °C", t, m.card.BedMax)
 	}
@@ -127,7 +127,7 @@ func (m *machine) heatNozzle(wait bool, number, t float64) {
 	if !ok {
 		return
 	}
-	m.rep.Nozzle[k] = math.Max(m.rep.Nozzle[k], t)
+	m.rep.Nozzle[k] = max(m.rep.Nozzle[k], t)
 	m.set[k] = t
 	m.waited[k] = 0
 	if wait {
@@ -170,7 +170,7 @@ func (m *machine) hot() {
 func (m *machine) restart(length, feed float64) {
 	m.endStrand()
 	m.rep.Restarts++
-	m.wait(length/math.Max(feed, 0.1), Restarting)
+	m.wait(length/max(feed, 0.1), Restarting)
 	if !m.hasTool || m.tool != printer.CompositeTool {
 		m.find("wrong-tool", "take the composite tool first", "tow is fed down while the %s tool is in hand", m.tool)
 	}
@@ -283,11 +283,11 @@ func (m *machine) endStrand() {
 func (m *machine) checkBends() {
 	radii := m.bends.radii(m.strand.Points)
 	for i := 1; i < len(radii); i++ {
-		limit := m.card.StrandFeed(math.Min(radii[i-1], radii[i]))
+		limit := m.card.StrandFeed(min(radii[i-1], radii[i]))
 		if m.feeds[i] > limit*bendSlack {
 			line := m.in.line
 			m.in.line = int(m.lineNo[i])
-			m.find("fast-bend", "lower the F word", "a bend of radius %.3g mm is laid at %.4g mm/s; the limit is %.4g mm/s", math.Min(radii[i-1], radii[i]), m.feeds[i], limit)
+			m.find("fast-bend", "lower the F word", "a bend of radius %.3g mm is laid at %.4g mm/s; the limit is %.4g mm/s", min(radii[i-1], radii[i]), m.feeds[i], limit)
 			m.in.line = line
 			return
 		}
@@ -383,7 +383,7 @@ func (m *machine) arc(kind int, t target, w word) error {
 	} else if kind == 2 && sweep >= 0 {
 		sweep -= 2 * math.Pi
 	}
-	step := 2 * math.Acos(math.Max(0, 1-m.card.ArcTolerance/r))
+	step := 2 * math.Acos(max(0, 1-m.card.ArcTolerance/r))
 	n := int(math.Ceil(math.Abs(sweep) / step))
 	z := m.at[2]
 	for i := 1; i <= n; i++ {

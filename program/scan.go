@@ -344,7 +344,7 @@ func (m *machine) checkFeed(kind int, way, rise float64) {
 		limit = m.card.Tool(m.tool).FeedMax
 	}
 	if way == 0 && rise != 0 {
-		limit = math.Max(m.card.LiftFeed, m.card.FirstFeed)
+		limit = max(m.card.LiftFeed, m.card.FirstFeed)
 	}
 	switch {
 	case !(m.feed > 0):
