@@ -13,7 +13,7 @@ import (
 // system, so that the field is planned for what will be printed.
 func (j *Job) drawer(sys *stress.System) field.Draw {
 	return func(ctx context.Context, l *field.Layup) ([]field.Ply, error) {
-		pr, err := strand.Lay(ctx, l, j.in.printer, strand.Settings{Region: j.in.part.Region, Walls: j.walls(), Bare: true})
+		pr, err := strand.Lay(ctx, l, j.in.printer, strand.Settings{Region: j.in.part.Region, Walls: j.walls(), Bare: true, TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach)})
 		if err != nil {
 			return nil, err
 		}

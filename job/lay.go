@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"sinew/field"
 	"sinew/geom"
 	"sinew/mesh"
+	"sinew/part"
 	"sinew/strand"
 	"sinew/stress"
 )
@@ -41,7 +43,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.LinkLoops, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
+	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.LinkLoops, t.TurnAt, t.TurnReach, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
 	in = append(in, t.Refine, t.Search, j.file.Judge.Transfer)
 	if t.Search != nil {
 		in = append(in, j.file.Require)
@@ -171,8 +173,39 @@ func (j *Job) coverHeight() float64 {
 func (j *Job) strandSettings() strand.Settings {
 	c := j.file.Layup.Covers
 	return strand.Settings{
+		TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach),
 		Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top, Fill: j.in.fill, Link: j.file.Layup.LinkLoops,
 		Grip: strand.Grip{Border: j.file.Layup.Border, Ring: float64(j.file.Layup.Ring)},
+	}
+}
+
+// turnAt tells whether the part's edge nearest to a place belongs to a feature
+// at which strands may turn; nil where there is none.
+func (j *Job) turnAt() func(geom.Point) bool {
+	p := j.in.part
+	allowed := map[geom.EdgeRef]bool{}
+	for _, f := range p.Features {
+		if !slices.Contains(j.file.Layup.TurnAt, f.Name) {
+			continue
+		}
+		edges := f.Edges
+		if f.Kind == part.Hole {
+			edges = nil
+			for e := range p.Region.Loops()[f.Loop] {
+				edges = append(edges, e)
+			}
+		}
+		for _, e := range edges {
+			allowed[geom.EdgeRef{Loop: f.Loop, Edge: e}] = true
+		}
+	}
+	if len(allowed) == 0 {
+		return nil
+	}
+	near := geom.NewBoundary(p.Region)
+	return func(at geom.Point) bool {
+		n := near.Nearest(at)
+		return allowed[geom.EdgeRef{Loop: n.Loop, Edge: n.Edge}]
 	}
 }
 
@@ -215,6 +248,9 @@ func (j *Job) requests() ([]field.Request, error) {
 		}
 		out = append(out, r)
 	}
+	for k, name := range j.file.Layup.TurnAt {
+		j.feature(j.in.part, fmt.Sprintf("layup.turn_at[%d]", k), name)
+	}
 	return out, j.faults.err()
 }
 
@@ -238,6 +274,7 @@ func (j *Job) straightPrint(ctx context.Context, in field.Input, set field.Setti
 		return nil, j.numbersOrInput(ctx, err)
 	}
 	s := j.strandSettings()
+	s.TurnAt = nil
 	straight, err := j.layStrands(ctx, layup, s)
 	if err != nil {
 		return nil, j.numbersOrInput(ctx, err)

@@ -185,6 +185,7 @@ type MarginRecord struct {
 type StrandRecord struct {
 	Count       int     `json:"count"`
 	Cuts        int     `json:"cuts"`
+	HalfTurns   int     `json:"half_turns,omitempty" jsonschema_description:"half-turns that join ends of strands; each saves a cut"`
 	LengthM     float64 `json:"length_m"`
 	ShortestMM  float64 `json:"shortest_mm"`
 	MinRadiusMM float64 `json:"min_radius_mm"`

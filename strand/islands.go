@@ -81,6 +81,7 @@ func (l *Layer) absorb(o *Layer, is Island) {
 	l.Dropped += o.Dropped
 	l.DroppedLength += o.DroppedLength
 	l.Opened += o.Opened
+	l.Turned += o.Turned
 	l.Pockets += o.Pockets
 	l.Regions = append(l.Regions, is.Region)
 	l.Areas = append(l.Areas, is.Composite)

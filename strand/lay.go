@@ -122,6 +122,7 @@ func (m *layer) fill(out *Layer) {
 	d := m.laid[key].dropped
 	out.Traced = d.Traced
 	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened
+	out.Turned = d.Turned
 	if m.set.Link {
 		strands = m.link(strands)
 	}
@@ -163,6 +164,7 @@ func (m *layer) lines(ly field.Layer) laid {
 	for i := range out.strands {
 		m.smoothOut(&out.strands[i])
 	}
+	out.strands, out.dropped.Turned = m.turns(out.strands)
 	return out
 }
 
@@ -296,9 +298,12 @@ func (m *layer) close(strands []Strand) {
 	}
 }
 
-// note says what was dropped.
+// note says what was joined, ended and dropped.
 func (pr *Print) note() {
 	for _, l := range pr.Layers {
+		if l.Turned > 0 {
+			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d half-turns join ends of strands, each saves a cut", l.Index, l.Turned))
+		}
 		if l.Opened > 0 {
 			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: strands end at %d places where more of them would pass than fit or the tow could not follow the bend", l.Index, l.Opened))
 		}

@@ -20,6 +20,11 @@ type Settings struct {
 	// Link makes one strand of closed ones that lie inside one another, with
 	// steps from loop to loop.
 	Link bool
+	// TurnAt, where given, tells where ends of strands at the edge may be joined
+	// into longer strands by half-turns; TurnReach is how far apart such ends may
+	// lie, mm; default four of the tow's least radii.
+	TurnAt    func(geom.Point) bool
+	TurnReach float64
 	// Quiet, where given, tells how highly a place is stressed (any measure,
 	// more is higher): closed strands start where it is low.
 	Quiet func(geom.Point) float64

@@ -12,6 +12,7 @@ type Stats struct {
 	Count     int     // of strands
 	Closed    int     // of them closed
 	Cuts      int     // one at the end of each strand
+	Turned    int     // half-turns that join ends of strands: cuts saved
 	Length    float64 // mm, overlaps included
 	Shortest  float64 // mm, 0 without strands
 	MinRadius float64 // mm, see Radii; +Inf where all run straight
@@ -47,6 +48,7 @@ func statsOf(pr *Print, layers []*Layer) Stats {
 	st := Stats{Shortest: math.Inf(1), MinRadius: math.Inf(1)}
 	var w weighted
 	for _, l := range layers {
+		st.Turned += l.Turned
 		for i := range l.Strands {
 			st.add(&l.Strands[i])
 			w.add(&l.Strands[i])

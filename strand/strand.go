@@ -50,6 +50,8 @@ type Layer struct {
 	// Opened counts the places at which a strand was cut because more lay side
 	// by side than fit, or because it bent too sharply.
 	Opened int
+	// Turned counts the half-turns that join ends of strands: cuts saved.
+	Turned int
 	// Pockets is the area, mm², that neither strands nor plastic beads fill.
 	Pockets float64
 	// Regions and Areas are, of a layer whose outline differs from the print's,
@@ -68,6 +70,7 @@ const (
 	AtBand              // the elements that carry its family end
 	AtLocked            // it meets a strand that is laid as given
 	AtStep              // beside the steps from loop to loop of a linked strand
+	AtTurn              // behind a half-turn that joins strands on either side
 )
 
 // String returns the reason in words.
@@ -85,6 +88,8 @@ func (e End) String() string {
 		return "at a locked strand"
 	case AtStep:
 		return "beside a step from loop to loop"
+	case AtTurn:
+		return "behind a half-turn"
 	}
 	return "unknown"
 }

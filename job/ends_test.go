@@ -1,0 +1,53 @@
+package job
+
+import (
+	"strings"
+	"testing"
+)
+
+// straightJob is the small job with straight strands along a plate with
+// square ends, more keys in its layup table, and its ends named.
+func straightJob(t *testing.T, keys string) *Results {
+	t.Helper()
+	text := strings.Replace(smallText, `"steered"`, `"straight"`, 1)
+	text = strings.Replace(text, "[layup]", `[[feature]]
+name = "left end"
+side = { end = "left" }
+
+[[feature]]
+name = "right end"
+side = { end = "right" }
+
+[layup]
+`+keys, 1)
+	dir := writeFiles(t, map[string]string{FileName: text, sampleName: plate()})
+	return runJob(t, dir, Options{Workers: 1})
+}
+
+// Half-turns where the job allows them save cuts, are told, and are proved:
+// strands that turn before an end reach it no longer. The program read back
+// holds the joined strands.
+func TestHalfTurnsInTheJob(t *testing.T) {
+	plain := straightJob(t, "")
+	turned := straightJob(t, `turn_at = ["left end", "right end"]`+"\n")
+	a, b := plain.Record.Strands, turned.Record.Strands
+	if a.HalfTurns != 0 || b.HalfTurns < 4 || b.Cuts != a.Cuts-b.HalfTurns {
+		t.Errorf("%d cuts without half-turns, %d with %d of them", a.Cuts, b.Cuts, b.HalfTurns)
+	}
+	if rb := turned.Record.Program.ReadBack; rb.Strands != b.Count || !rb.Agrees {
+		t.Errorf("read back: %d strands of %d, agrees %v", rb.Strands, b.Count, rb.Agrees)
+	}
+	found := 0
+	for _, n := range turned.Record.Layup.Notes {
+		if strings.Contains(n, "half-turns join ends") {
+			found++
+		}
+	}
+	if found == 0 {
+		t.Errorf("no note tells of half-turns: %q", turned.Record.Layup.Notes)
+	}
+	left := straightJob(t, `turn_at = ["left end"]`+"\n").Record.Strands
+	if left.HalfTurns == 0 || left.HalfTurns >= b.HalfTurns {
+		t.Errorf("%d half-turns at one end, %d at both", left.HalfTurns, b.HalfTurns)
+	}
+}
