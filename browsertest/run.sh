@@ -33,7 +33,7 @@ if ! command -v "${CHROMIUM:-chromium}" >/dev/null; then
 fi
 cd browsertest
 npm ci --no-audit --no-fund --loglevel=error
-tests="./contract.test.mjs ./edits.test.mjs"
+tests="./contract.test.mjs ./edits.test.mjs ./tables.test.mjs"
 [ "${1:-}" = all ] && tests="./*.test.mjs"
 # shellcheck disable=SC2086
 node --test --test-concurrency=1 --test-reporter=spec $tests

@@ -141,6 +141,7 @@ var badInputs = []badInput{
 	{name: "bearing on a side", edit: []string{`hole = { near = ["80 mm", "0 mm"] }`, `side = { near = ["50 mm", "-15 mm"] }`}, want: "job.toml:24|not a round hole"},
 	{name: "force for a pressure", edit: []string{`how = "bearing"`, `how = "pressure"`}, want: "job.toml:26|case[0].load[0].force"},
 	{name: "probe outside the part", edit: []string{`point = ["40 mm", "0 mm"]`, `point = ["400 mm", "0 mm"]`}, want: "job.toml:31|probe[0].point|outside"},
+	{name: "point of one coordinate", edit: []string{`point = ["40 mm", "0 mm"]`, `point = ["40 mm"]`}, want: "job.toml:31|probe[0].point|holds 1 values where 2 belong"},
 	{name: "probe in a hole", edit: []string{`point = ["40 mm", "0 mm"]`, `point = ["100 mm", "0 mm"]`}, want: "job.toml:31|probe[0].point|outside"},
 	{name: "probe without place", edit: []string{`point = ["40 mm", "0 mm"]`, ``}, want: "job.toml:29|probe[0]"},
 

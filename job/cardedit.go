@@ -81,7 +81,7 @@ func JobCard(dir string, o Options, kind, id string) (*CardState, error) {
 }
 
 func noCard(kind, id string) error {
-	return &InputError{[]Fault{{What: fmt.Sprintf("there is no %s card %q", kind, id), Remedy: "see cards for what there is"}}}
+	return missing(fmt.Sprintf("there is no %s card %q", kind, id), "see cards for what there is")
 }
 
 // ownCard is the file of a job's own card.
@@ -185,7 +185,11 @@ type Series struct {
 
 // CardCurves plots every value of a card that is given by points.
 func CardCurves(dir string, o Options, kind, id string) ([]Curve, error) {
-	c, err := cardReader(dir, o).readCard(&inputs{cardKeys: map[string]key{}}, kind, id, "card")
+	j := cardReader(dir, o)
+	if !slices.Contains(j.cardIDs(kind), id) {
+		return nil, noCard(kind, id)
+	}
+	c, err := j.readCard(&inputs{cardKeys: map[string]key{}}, kind, id, "card")
 	if err != nil {
 		return nil, err
 	}

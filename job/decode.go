@@ -166,6 +166,10 @@ func (l *faultList) formOf(key string, v any, t reflect.Type) {
 			l.formOfKey(strings.TrimPrefix(key+"."+name, "."), name, v[name], t)
 		}
 	case []any:
+		if t.Kind() == reflect.Array && len(v) != t.Len() {
+			l.add(key, fmt.Sprintf("holds %d values where %d belong", len(v), t.Len()), "write "+strings.ReplaceAll(typeText(t), "`", ""))
+			return
+		}
 		for i, inner := range v {
 			l.formOf(fmt.Sprintf("%s[%d]", key, i), inner, t.Elem())
 		}

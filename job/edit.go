@@ -65,6 +65,15 @@ func (e *Edit) apply(d *tomlText) ([]byte, error) {
 	if e.Op != "rename" && splitKey(e.Key) == nil {
 		return nil, fmt.Errorf("%q is no key path; write it like case[0].load[1].force", e.Key)
 	}
+	if i := strings.LastIndexByte(e.Key, '['); i > 0 && e.Op != "insert" {
+		list := e.Key[:i]
+		if p, _ := d.findPair(list); p != nil && tablesIn(valueAt(d.doc(), list)) != nil {
+			var err error
+			if d, err = d.opened(list); err != nil {
+				return nil, err
+			}
+		}
+	}
 	switch e.Op {
 	case "set":
 		return d.set(e.Key, e.Value)

@@ -119,6 +119,20 @@ func TestEdits(t *testing.T) {
 			gone: []string{`name = "pull"`, `  # the rope`, `  [[case.load]]`, `  at = "end"`, `  how = "even"`, `  force = "1 kN"`, ``, `[[case]]`, `name = "push"`}, new: []string{`name = "only"`}},
 		{name: "paths, one a line", edits: []Edit{{Op: "set", Key: "layup.family[1].paths", Value: []any{[]any{[]any{"0 mm", "1 mm"}, []any{"2 mm", "3 mm"}}}}},
 			new: []string{`paths = [`, `  [["0 mm", "1 mm"], ["2 mm", "3 mm"]],`, `]`}},
+		{name: "into a list below a table on one line", edits: []Edit{{Op: "insert", Key: "layup.covers.region", Table: map[string]any{"at": "pin", "within": "3 mm"}}},
+			gone: []string{`covers = { bottom = 2, top = 2 }`},
+			new:  []string{`[layup.covers]`, `bottom = 2`, `top = 2`, ``, `[[layup.covers.region]]`, `at = "pin"`, `within = "3 mm"`, ``}},
+		{name: "lists on one line: put in, changed, moved, removed", edits: []Edit{
+			{Op: "set", Key: "case[1].point", Value: []any{map[string]any{"at": []any{"1 mm", "2 mm"}, "force": "1 N"}}},
+			{Op: "insert", Key: "case[1].point", Table: map[string]any{"at": []any{"5 mm", "6 mm"}, "force": "2 N"}},
+			{Op: "set", Key: "case[1].point[0].force", Value: "3 N"},
+			{Op: "move", Key: "case[1].point[1]", To: at(0)},
+			{Op: "remove", Key: "case[1].point[1]"}},
+			new: []string{`  [[case.point]]`, `  at = ["5 mm", "6 mm"]`, `  force = "2 N"`}},
+		{name: "element of a list on one line", edits: []Edit{
+			{Op: "set", Key: "case[1].point", Value: []any{map[string]any{"at": []any{"1 mm", "2 mm"}, "force": "1 N"}}},
+			{Op: "set", Key: "case[1].point[0].force", Value: "3 N"}},
+			new: []string{`  [[case.point]]`, `  at = ["1 mm", "2 mm"]`, `  force = "3 N"`}},
 
 		{name: "no such element", edits: []Edit{{Op: "set", Key: "case[7].name", Value: "x"}}, want: "there is no case[7]"},
 		{name: "no such key to remove", edits: []Edit{{Op: "remove", Key: "part.units"}}, want: "there is no part.units"},

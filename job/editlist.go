@@ -10,10 +10,71 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
+// opened returns the document with the tables that stand on one line on the
+// way to an element of a list, or to the whole list, written with headers of
+// their own: only there can an element be put in, moved or edited by itself.
+func (d *tomlText) opened(list string) (*tomlText, error) {
+	steps := splitKey(list)
+	path := ""
+	for _, s := range steps {
+		path = strings.TrimPrefix(path+"."+s.name, ".")
+		if p, in := d.findPair(path); p != nil && in == nil {
+			next, err := d.open(p)
+			if err != nil {
+				return nil, err
+			}
+			d = next
+		}
+		if s.index >= 0 {
+			path += fmt.Sprintf("[%d]", s.index)
+		}
+	}
+	return d, nil
+}
+
+// open writes a table or a list of tables that stands on one line with
+// headers. What else the pair may hold stays as it is.
+func (d *tomlText) open(p *tomlPair) (*tomlText, error) {
+	var b strings.Builder
+	indent := d.indentOf(p.path)
+	switch v := valueAt(d.doc(), p.path).(type) {
+	case map[string]any:
+		text, err := d.wordTable("["+bareKey(p.path)+"]", bareKey(p.path), v, typeAt(p.path), indent)
+		if err != nil {
+			return nil, err
+		}
+		b.WriteString(text)
+	case []any:
+		for _, row := range tablesIn(v) {
+			text, err := d.wordTable("[["+bareKey(p.path)+"]]", bareKey(p.path), row, elemOf(typeAt(p.path)), indent)
+			if err != nil {
+				return nil, err
+			}
+			b.WriteString(text)
+		}
+	}
+	if b.Len() == 0 {
+		return d, nil
+	}
+	from, to := d.lineOf(p.start, p.end)
+	text := b.String()
+	if comment := strings.TrimSpace(string(d.data[p.end:to])); comment != "" {
+		head, rest, _ := strings.Cut(text, d.newline())
+		text = head + "  " + comment + d.newline() + rest
+	}
+	d = cutTOML(d.splice(from, to, ""))
+	at := d.placeOfElement(p.path, 0)
+	if b := d.findBlock(parentKey(p.path)); b > 0 {
+		at = d.contentEnd(b)
+	}
+	return cutTOML(d.spliceBlock(at, text, indent == "")), nil
+}
+
 // insert writes a new element of a list of tables.
 func (d *tomlText) insert(list string, table map[string]any, at *int) ([]byte, error) {
-	if p, _ := d.findPair(list); p != nil {
-		return nil, fmt.Errorf("%s is written as a list on one line; write it as [[%s]] tables first", list, bareKey(list))
+	d, err := d.opened(list)
+	if err != nil {
+		return nil, err
 	}
 	parent := parentKey(list)
 	if strings.Contains(parent, "[") && d.findBlock(parent) < 0 {
@@ -27,7 +88,7 @@ func (d *tomlText) insert(list string, table map[string]any, at *int) ([]byte, e
 	if index > n {
 		return nil, fmt.Errorf("there are %d of %s; insert at 0 to %d", n, list, n)
 	}
-	text, err := d.wordTable(list, table, elemOf(typeAt(list)), d.indentOf(list))
+	text, err := d.wordTable("[["+bareKey(list)+"]]", bareKey(list), table, elemOf(typeAt(list)), d.indentOf(list))
 	if err != nil {
 		return nil, err
 	}
@@ -85,18 +146,20 @@ func (d *tomlText) contentEnd(block int) int {
 	return to
 }
 
-// wordTable words an element: keys first, then the lists of tables in it.
-func (d *tomlText) wordTable(list string, table map[string]any, t reflect.Type, indent string) (string, error) {
+// wordTable words a table or an element of a list below its header: keys
+// first, then the lists of tables in it.
+func (d *tomlText) wordTable(header, path string, table map[string]any, t reflect.Type, indent string) (string, error) {
 	nl := d.newline()
 	var b, nested strings.Builder
-	b.WriteString(indent + "[[" + bareKey(list) + "]]" + nl)
+	b.WriteString(indent + header + nl)
 	for _, k := range orderedKeys(table, t) {
 		if !isBareKey(k) {
 			return "", fmt.Errorf("%q is no key; keys hold letters, figures, - and _", k)
 		}
 		if rows := tablesIn(table[k]); rows != nil {
 			for _, row := range rows {
-				text, err := d.wordTable(list+"."+k, row, elemOf(fieldOf(t, k)), indent+"  ")
+				inner := path + "." + k
+				text, err := d.wordTable("[["+inner+"]]", inner, row, elemOf(fieldOf(t, k)), indent+"  ")
 				if err != nil {
 					return "", err
 				}
@@ -193,10 +256,7 @@ func (d *tomlText) rename(from string, value any) ([]byte, error) {
 	if !ok || strings.TrimSpace(name) == "" || from == "" {
 		return nil, errors.New("needs the present and the new name; give from and value")
 	}
-	var doc map[string]any
-	if err := toml.Unmarshal(d.data, &doc); err != nil {
-		panic("job: a document that was read is refused: " + err.Error())
-	}
+	doc := d.doc()
 	changed := 0
 	for _, key := range namesOf(doc, from) {
 		p, _ := d.findPair(key)
@@ -214,6 +274,15 @@ func (d *tomlText) rename(from string, value any) ([]byte, error) {
 		return nil, fmt.Errorf("nothing is called %q; it may have been renamed already", from)
 	}
 	return d.data, nil
+}
+
+// doc is the document as it is read.
+func (d *tomlText) doc() map[string]any {
+	var doc map[string]any
+	if err := toml.Unmarshal(d.data, &doc); err != nil {
+		panic("job: a document that was read is refused: " + err.Error())
+	}
+	return doc
 }
 
 // renamed replaces a name that is the value, or stands in the list.

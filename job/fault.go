@@ -52,6 +52,16 @@ func (e *InputError) Error() string {
 	return strings.Join(lines, "\n")
 }
 
+// MissingError says that what was asked for by its name is not there.
+type MissingError struct{ *InputError }
+
+// Unwrap gives the input error, for who makes no difference.
+func (e *MissingError) Unwrap() error { return e.InputError }
+
+func missing(what, remedy string) error {
+	return &MissingError{&InputError{[]Fault{{What: what, Remedy: remedy}}}}
+}
+
 // asInput turns an error of a room into an input error that names the file;
 // nil stays nil.
 func asInput(file, key string, err error) error {

@@ -164,7 +164,7 @@ func ReadRun(dir, id string) (*KeptRun, error) {
 }
 
 func noRun(id string) error {
-	return &InputError{[]Fault{{What: fmt.Sprintf("there is no run %q in the history", id), Remedy: "see history for what there is"}}}
+	return missing(fmt.Sprintf("there is no run %q in the history", id), "see history for what there is")
 }
 
 // Runs lists the history, newest first. A damaged entry counts as none.

@@ -24,6 +24,8 @@ func wordValue(v any, t reflect.Type) (string, error) {
 		return v.String(), nil
 	case int:
 		return strconv.Itoa(v), nil
+	case int64:
+		return strconv.FormatInt(v, 10), nil
 	case float64:
 		return wordNumber(v)
 	case []any:

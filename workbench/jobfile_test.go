@@ -89,6 +89,12 @@ func TestRefusedEdits(t *testing.T) {
 		{"body too long", "PUT", "/api/jobs/hanger/file", map[string]any{"base": f.Version, "text": strings.Repeat("x", 9<<20)}, 413},
 		{"nothing to take back", "POST", "/api/jobs/hanger/undo", map[string]any{"base": f.Version}, 422},
 		{"step from an old version", "POST", "/api/jobs/hanger/undo", map[string]any{"base": "0"}, 409},
+		{"no such run", "GET", "/api/jobs/hanger/history/0123456789abcdef", nil, 404},
+		{"restored from no run", "POST", "/api/jobs/hanger/history/0123456789abcdef/restore", map[string]any{"base": f.Version}, 404},
+		{"no such card", "GET", "/api/jobs/hanger/cards/plastic/unobtainium", nil, 404},
+		{"plots of no card", "GET", "/api/jobs/hanger/cards/plastic/unobtainium/curves", nil, 404},
+		{"copy of no card", "POST", "/api/jobs/hanger/cards/plastic/unobtainium/copy", map[string]any{"name": "mine"}, 404},
+		{"no such kind of card", "GET", "/api/jobs/hanger/cards/glue/unobtainium", nil, 422},
 		{"unknown kind of quantity", "GET", "/api/unit?kind=love&text=1", nil, 422},
 		{"quantity without unit", "GET", "/api/unit?kind=force&text=1", nil, 422},
 	}

@@ -61,6 +61,7 @@ func writeProblem(w http.ResponseWriter, p *Problem) {
 func asProblem(err error) error {
 	var already *Problem
 	var input *job.InputError
+	var missing *job.MissingError
 	var both *job.ConflictError
 	switch {
 	case err == nil:
@@ -71,6 +72,8 @@ func asProblem(err error) error {
 		p := problem(http.StatusConflict, "%v", err)
 		p.Conflict = &Conflict{both.File, both.BaseKnown, string(both.Base), string(both.Yours), string(both.Theirs), both.TheirVersion}
 		return p
+	case errors.As(err, &missing):
+		return problem(http.StatusNotFound, "%s", missing.Error())
 	case errors.As(err, &input):
 		p := problem(http.StatusUnprocessableEntity, "%s", input.Error())
 		p.Faults = input.Faults

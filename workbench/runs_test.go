@@ -268,7 +268,7 @@ func checkHistory(t *testing.T, base string, f FileState) {
 		t.Errorf("restore: status %d", code)
 	}
 	for _, bad := range []string{"zz", "..%2f..%2fedits", "00"} {
-		if code := call(t, base, "GET", "/api/jobs/open-hole/history/"+bad, nil, nil); code != 422 {
+		if code := call(t, base, "GET", "/api/jobs/open-hole/history/"+bad, nil, nil); code != 404 {
 			t.Errorf("run %s: status %d", bad, code)
 		}
 	}

@@ -1,5 +1,6 @@
 import type { Job } from '../state/job.svelte'
 import type { Section } from '../state/view.svelte'
+import { placed } from '../state/placed.svelte'
 import type { Standing } from '../ui/Mark.svelte'
 
 /** Which top keys of the job file a section answers for. */
@@ -26,10 +27,15 @@ export function faultsOf(job: Job, section: Section) {
   return job.faults.filter((f) => keys.some((k) => f.key === k || f.key?.startsWith(`${k}.`) || f.key?.startsWith(`${k}[`)))
 }
 
+/** restOf are faults of a section that stand at no entry of the sheet, such as a missing table. */
+export function restOf(job: Job, section: Section) {
+  return faultsOf(job, section).filter((f) => !placed.has(f.key ?? ''))
+}
+
 /** homeless are faults that no section shows. */
 export function homeless(job: Job) {
   const all = Object.values(keysOf).flat()
-  return job.faults.filter((f) => !all.some((k) => f.key === k || f.key?.startsWith(`${k}.`) || f.key?.startsWith(`${k}[`)))
+  return job.faults.filter((f) => !placed.has(f.key ?? '') && !all.some((k) => f.key === k || f.key?.startsWith(`${k}.`) || f.key?.startsWith(`${k}[`)))
 }
 
 /** standingOf says how things stand with a section. */

@@ -1,4 +1,6 @@
 import type { Table } from '../api/types'
+import type { Job } from '../state/job.svelte'
+import type { Near } from './schema'
 
 /** Choices of the job file in words, and what a new table holds. */
 
@@ -74,4 +76,10 @@ export function forceText(n: number): string {
 export function angleText(deg: number): string {
   const a = ((((Math.round(2 * deg) / 2) % 360) + 540) % 360) - 180
   return `${a === -180 ? 180 : a} °`
+}
+
+/** nearOf is where a new table begins: the part's last feature and the middle of its box. */
+export function nearOf(job: Job): Near {
+  const [x0, y0, x1, y1] = job.part?.box_mm ?? [0, 0, 0, 0]
+  return { feature: job.part?.features?.at(-1)?.name ?? '', x: (x0 + x1) / 2, y: (y0 + y1) / 2 }
 }
