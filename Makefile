@@ -25,7 +25,7 @@ web:
 
 # The page as committed is the page as built, and does its work in a browser.
 test-web: bin/sinew
-	sh browsertest/run.sh all
+	sh browsertest/run.sh
 
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 lint:

@@ -34,7 +34,7 @@ test('a value edited, undone and done again', async () => {
   assert.match(await text(), /force = "1.5 kN"/)
   await page.getByRole('button', { name: 'Undo' }).click()
   await eventually('undone', async () => /force = "1.2 kN"/.test(await text()))
-  assert.equal(await entry(page, 'case[0].load[0].force').inputValue(), '1.2 kN')
+  await eventually('undone on the page', async () => (await entry(page, 'case[0].load[0].force').inputValue()) === '1.2 kN')
   await page.getByRole('button', { name: 'Redo' }).click()
   await eventually('done again', async () => /force = "1.5 kN"/.test(await text()))
   await page.getByRole('button', { name: 'Undo' }).click()
@@ -99,7 +99,7 @@ test('two who edit the same job are asked, and nothing is lost', async () => {
 })
 
 test('a hole clicked on the board is named, held and loaded', async () => {
-  const p = await eventually('drawn', () => partPoint(page, 84, 0))
+  const p = await partPoint(page, 84, 0)
   await page.mouse.click(p.x, p.y)
   const leaf = page.getByRole('dialog', { name: /hole lightening hole/ })
   await leaf.waitFor()

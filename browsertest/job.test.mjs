@@ -18,7 +18,9 @@ before(async () => {
   // the quick answer is enough here: how far a design is refined is no matter of the page
   for (const j of ['hanger', 'open-hole']) {
     const path = join(dir, j, 'job.toml')
-    writeFileSync(path, readFileSync(path, 'utf8').replace('[layup]\n', '[layup]\nrefine = { steps = 0 }\n'))
+    const text = readFileSync(path, 'utf8')
+    const table = '[layup.refine]\n'
+    writeFileSync(path, text.includes(table) ? text.replace(table, `${table}steps = 0\n`) : `${text}\n${table}steps = 0\n`)
   }
   server = await start(dir)
   chrome = await browser()
@@ -127,7 +129,7 @@ test('a strand drawn by hand, moved, laid and proved again, deleted', async () =
   await take(page, 'Lay-up')
   await page.getByRole('button', { name: 'Draw a strand' }).click()
   const at = []
-  for (const [x, y] of [[20, 13], [60, 13.5], [110, 12.5]]) at.push(await eventually('drawn', () => partPoint(page, x, y)))
+  for (const [x, y] of [[20, 13], [60, 13.5], [110, 12.5]]) at.push(await partPoint(page, x, y))
   for (const p of at) await page.mouse.click(p.x, p.y)
   await page.locator('#board').focus()
   await page.keyboard.press('Shift+Enter')

@@ -1,8 +1,10 @@
 // What a user does on the page, in a few words each.
 import assert from 'node:assert/strict'
 
-/** open shows a job and waits until its part is there. */
+/** open shows a job, which must be without faults, and waits until its part is there. */
 export async function open(page, server, job) {
+  const file = await (await fetch(`${server.url}api/jobs/${job}/file`)).json()
+  assert.deepEqual(file.faults ?? [], [], `the job file of ${job}`)
   await page.goto(`${server.url}#${job}`)
   await page.getByRole('heading', { level: 1 }).waitFor()
   await page.getByTestId('verdict').waitFor()
@@ -61,15 +63,23 @@ export async function run(page, ms = 120000) {
   await page.getByRole('button', { name: 'Run', exact: true }).waitFor({ timeout: ms })
 }
 
-/** partPoint gives the pixel of the page at which a point of the part lies. */
+/** partPoint gives the pixel of the page at which a point of the part lies, once the part is on the board and stands still. */
 export async function partPoint(page, x, y) {
-  return page.evaluate(
-    ([px, py]) => {
-      const svg = document.querySelector('svg.overlay')
-      const { cx, cy, scale } = svg.dataset
-      const box = svg.getBoundingClientRect()
-      return { x: box.left + box.width / 2 + (px - cx) * scale, y: box.top + box.height / 2 - (py - cy) * scale }
-    },
-    [x, y],
-  )
+  let last = ''
+  return eventually('part on the board', async () => {
+    const p = await page.evaluate(
+      ([px, py]) => {
+        const svg = document.querySelector('svg.overlay')
+        const { fitted, cx, cy, scale } = svg.dataset
+        if (fitted !== 'true') return null
+        const box = svg.getBoundingClientRect()
+        return { x: box.left + box.width / 2 + (px - cx) * scale, y: box.top + box.height / 2 - (py - cy) * scale }
+      },
+      [x, y],
+    )
+    const now = JSON.stringify(p)
+    const still = p && now === last
+    last = now
+    return still ? p : null
+  })
 }

@@ -43,7 +43,8 @@ export class Model {
   readonly arrived: { what: string; at: number }[] = []
   finder: TriangleFinder | null = null
   private sorted: Grid | null = null
-  private box: Box | null = null
+  /** What the board is fitted to, once the part is known. */
+  box = $state.raw<Box | null>(null)
   /** Counts requests of each kind: an answer that a later one has overtaken is left. */
   private readonly latest = new Map<string, number>()
   private strandsFor = -1

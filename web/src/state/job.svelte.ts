@@ -201,14 +201,15 @@ export class Job {
 
   async start(stage: T.Stage, allow: string[] = []): Promise<void> {
     try {
-      this.run = await this.api.run(stage, allow)
+      const run = await this.api.run(stage, allow)
+      if (this.run?.id !== run.id) this.run = run // else its events came first and know more
     } catch (e) {
       notices.error(e)
     }
   }
 
   async cancel(): Promise<void> {
-    await notices.guard(async () => (this.run = await this.api.cancel()))
+    await notices.guard(() => this.api.cancel()) // what became of it, the events tell
   }
 
   private onRun(r: T.Run): void {
