@@ -27,8 +27,9 @@ mesh                : geom
 material            : unit card
 printer             : unit card geom
 part                : unit geom
-stress              : geom sparse mesh material part
-plate               : geom sparse mesh material part stress
+hold                : geom sparse mesh part
+stress              : geom mesh material part hold
+plate               : geom sparse mesh material part hold stress
 field               : geom sparse mesh material part stress
 strand              : geom printer part field mesh
 check               : geom material printer part stress strand

@@ -64,7 +64,7 @@ type SupportTable struct {
 	At    string `toml:"at" json:"at" names:"feature" jsonschema_description:"Name of a feature."`
 	How   string `toml:"how" json:"how" jsonschema:"enum=fixed,enum=pinned,enum=sliding,enum=resting" jsonschema_description:"fixed: no displacement; pinned: held in place but free to turn about its centre; sliding: held along angle, free across it; resting: free in the plane, held across it alone."`
 	Angle Angle  `toml:"angle" json:"angle,omitempty" jsonschema_description:"Held direction of a sliding support, from x, counter-clockwise."`
-	// Across and Spoke count for the part as a plate that bends.
+	// Across counts for the part as a plate that bends.
 	Across string `toml:"across" json:"across,omitempty" jsonschema:"enum=unheld,enum=held,enum=hinged,enum=clamped,enum=mirrored" jsonschema_description:"How it holds against bending. unheld: not at all; held: no deflection, free to tilt; hinged: no deflection and no tilt along the edge; clamped: neither deflection nor tilt; mirrored: a line of symmetry. Default clamped where fixed, held elsewhere."`
 	Spoke  Stress `toml:"spoke" json:"spoke,omitempty" jsonschema_description:"Pinned: the bolt's give, N/mm for each mm of rim, as a stress. Default: rigid."`
 }

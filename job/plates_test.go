@@ -131,6 +131,22 @@ func TestBendingCounts(t *testing.T) {
 	}
 }
 
+// Elastic spokes count in the plane, without bending: soft ones add their own
+// give, 1/(spoke·π·d) of a bolt of diameter d.
+func TestSpokesInPlane(t *testing.T) {
+	give := func(spoke string) float64 {
+		r := proveJob(t, changedJob(t, `how = "bearing"`, `how = "bolt"`+spoke, `kind = "steered"`, `kind = "straight"`))
+		if r.Record.Plate != nil {
+			t.Errorf("a bolt in the plane is analysed as a plate: %+v", r.Record.Plate)
+		}
+		return 1 / r.Record.Designs[0].Stiffness
+	}
+	rigid, soft := give(""), give("\n  spoke = \"2 MPa\"")
+	if want := 1 / (2 * math.Pi * 8); math.Abs((soft-rigid)/want-1) > 0.02 {
+		t.Errorf("the spokes give %g mm/N, want %g", soft-rigid, want)
+	}
+}
+
 // A part thicker than half its width is no plate, and says so.
 func TestNotPlateLike(t *testing.T) {
 	for thickness, want := range map[string]int{"1.04 mm": 0, "15.76 mm": 1} {

@@ -92,6 +92,15 @@ func (m *Mesh) triArea(tri int) float64 {
 	return sum / 6
 }
 
+// Bounds returns the box around the nodes.
+func (m *Mesh) Bounds() geom.Box {
+	b := geom.EmptyBox()
+	for _, p := range m.Nodes {
+		b = b.With(p)
+	}
+	return b
+}
+
 // Area returns the area of all triangles, curved sides included.
 func (m *Mesh) Area() float64 {
 	sum := 0.0

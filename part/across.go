@@ -52,15 +52,14 @@ type Spin struct {
 	Rate   float64 // rad/s
 }
 
-// Bends reports whether a case acts across the part's plane, or through
-// elastic spokes, which only the analysis that bends follows.
+// Bends reports whether a case acts across the part's plane.
 func (c *Case) Bends() bool {
 	b := &c.Bending
 	if b.Pressure != 0 || b.Acceleration != 0 || b.Gradient != 0 || len(b.Points) > 0 {
 		return true
 	}
 	for _, l := range c.Loads {
-		if l.Out != 0 || l.Moment != (geom.Point{}) || l.Spoke != 0 {
+		if l.Out != 0 || l.Moment != (geom.Point{}) {
 			return true
 		}
 	}

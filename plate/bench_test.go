@@ -36,7 +36,7 @@ func BenchmarkAssembly(b *testing.B) {
 			s, section := benchSystem(b, n)
 			b.ReportAllocs()
 			for b.Loop() {
-				s.stiffness(s.sets[0], &section)
+				s.sets[0].AssembleTo(s.sets[0].Matrix, true, s.stiffness(&section))
 			}
 		})
 	}

@@ -15,9 +15,8 @@
 // end inside the part. The element is the six-node triangle with a bubble of
 // tilt and tied shear strains of Bathe, Brezzi & Cho, Comput. Struct. 32 (1989)
 // 797, which is proven free of locking: Brezzi, Fortin & Stenberg, Math. Models
-// Methods Appl. Sci. 1 (1991) 125. Constraints are linear equations and are
-// eliminated; one factorisation (package sparse) serves all cases that are held
-// alike.
+// Methods Appl. Sci. 1 (1991) 125. Supports and loads are those of package
+// hold; one factorisation (package sparse) serves all cases that are held alike.
 //
 // # Conventions
 //

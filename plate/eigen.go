@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"sinew/hold"
 	"sinew/sparse"
 )
 
@@ -62,7 +63,7 @@ func (s *System) Frequencies(ctx context.Context, section *Section, which, count
 // mass off the reference plane couples of both. The bubble swings without mass.
 func (e *shaped) massTo(k *[packed]float64, section *Section, t int) {
 	for p := range PointsPerTri {
-		m := scaled(pick(section.Mass, t*PointsPerTri+p), toNewton*e.weight[p])
+		m := scaled(pick(section.Mass, t*PointsPerTri+p), hold.ToNewton*e.weight[p])
 		n := &constants.points[p].n
 		for i := range nodesPerTri {
 			for j := range i + 1 {
@@ -97,25 +98,25 @@ func (s *System) modes(ctx context.Context, section *Section, which, count int, 
 	set := s.sets[s.setOf[which]]
 	s.stop = func() bool { return ctx.Err() != nil }
 	defer func() { s.stop = nil }()
-	if err := s.factorize(set, section); err != nil {
+	if err := set.Factorize(s.stiffness(section)); err != nil {
 		return nil, errors.Join(ctx.Err(), err)
 	}
-	m := &sparse.Symmetric{N: set.matrix.N, ColPtr: set.matrix.ColPtr, Row: set.matrix.Row, Val: make([]float64, len(set.matrix.Val))}
-	set.scatter.assemble(m, s.workers, false, func(k *[packed]float64, t int) {
-		*k = [packed]float64{}
+	m := &sparse.Symmetric{N: set.Matrix.N, ColPtr: set.Matrix.ColPtr, Row: set.Matrix.Row, Val: make([]float64, len(set.Matrix.Val))}
+	set.AssembleTo(m, false, func(k []float64, t int) {
+		clear(k)
 		var e shaped
 		s.elements.shapeTo(&e, t)
-		matrix(k, &e, t)
+		matrix((*[packed]float64)(k), &e, t)
 	})
-	values, vectors, err := sparse.Eigen(set.factor, set.matrix, m, sparse.Spectrum{Count: count, Cancel: s.stop})
+	values, vectors, err := sparse.Eigen(set.Factor, set.Matrix, m, sparse.Spectrum{Count: count, Cancel: s.stop})
 	if err != nil {
 		return nil, errors.Join(ctx.Err(), err)
 	}
 	out := make([]Mode, len(values))
-	d := make([]float64, set.tie.dofs)
+	d := make([]float64, dofsPerNode*len(s.elements.mesh.Nodes))
 	for i, v := range values {
-		set.tie.expandTo(d, vectors[i*set.tie.n:(i+1)*set.tie.n], 0)
-		out[i] = Mode{Value: value(v), D: normalized(d[:dofsPerNode*len(s.elements.mesh.Nodes)])}
+		set.ExpandTo(d, vectors[i*set.Unknowns():(i+1)*set.Unknowns()], 0)
+		out[i] = Mode{Value: value(v), D: normalized(d)}
 	}
 	return out, nil
 }

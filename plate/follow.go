@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/part"
 	"sinew/sparse"
 )
@@ -60,7 +61,7 @@ func (s *System) Follow(ctx context.Context, section *Section, which int, settin
 		return nil, err
 	}
 	set := s.sets[s.setOf[which]]
-	if set.tie.shift != nil {
+	if set.Shift(1) != nil {
 		return nil, errors.New("enforced displacements are not followed: load the part by forces")
 	}
 	if settings.Shape != nil && len(settings.Shape) != len(s.elements.mesh.Nodes) {
@@ -79,7 +80,7 @@ func (s *System) Follow(ctx context.Context, section *Section, which int, settin
 // A walker goes along a path of equilibrium.
 type walker struct {
 	*System
-	set     *set
+	set     *hold.Set
 	section *Section
 	pc      *part.Case
 	wish    FollowSettings
@@ -111,7 +112,7 @@ type tangent struct {
 	heat     [][2]float64 // of a unit of temperatures
 }
 
-func newWalker(s *System, set *set, section *Section, pc *part.Case, wish FollowSettings) *walker {
+func newWalker(s *System, set *hold.Set, section *Section, pc *part.Case, wish FollowSettings) *walker {
 	if wish.Steps <= 0 {
 		wish.Steps = 10
 	}
@@ -125,13 +126,13 @@ func newWalker(s *System, set *set, section *Section, pc *part.Case, wish Follow
 		wish.Shape = make([]float64, len(s.elements.mesh.Nodes))
 	}
 	w := &walker{System: s, set: set, section: section, pc: pc, wish: wish}
-	w.load = s.loads(pc, section, set.tie.dofs, set.constraints)
-	w.reduced = make([]float64, set.tie.n)
-	set.tie.reduceTo(w.reduced, w.load)
+	w.load = s.loads(set, pc, section)
+	w.reduced = make([]float64, set.Unknowns())
+	set.ReduceTo(w.reduced, w.load)
 	n := len(s.elements.mesh.Tris)
-	w.at = state{0, make([]float64, set.tie.n), make([][2]float64, n)}
+	w.at = state{0, make([]float64, set.Unknowns()), make([][2]float64, n)}
 	w.now = w.at.clone()
-	w.system = tangent{make([]float64, set.tie.n), make([]float64, set.tie.n), make([]condensed, n), make([][2]float64, n), make([][2]float64, n)}
+	w.system = tangent{make([]float64, set.Unknowns()), make([]float64, set.Unknowns()), make([]condensed, n), make([][2]float64, n), make([][2]float64, n)}
 	return w
 }
 
@@ -141,20 +142,20 @@ func (w *walker) evaluate() {
 	deltaT, gradient := heatOf(w.pc)
 	n := len(w.elements.mesh.Tris)
 	forces, heats := make([][dofsPerTri]float64, n), make([][dofsPerTri]float64, n)
-	w.set.scatter.assemble(w.set.matrix, w.workers, true, func(k *[packed]float64, t int) {
+	w.set.AssembleTo(w.set.Matrix, true, func(k []float64, t int) {
 		var e shaped
 		var a deflected
 		w.elements.shapeTo(&e, t)
 		u := w.elements.gather(t, d)
 		u[dofsPerTri], u[dofsPerTri+1] = w.now.bubble[t][0], w.now.bubble[t][1]
 		e.stateTo(&a, w.section, t, &u, w.shapeOf(t), w.now.lambda, deltaT, gradient)
-		c := a.k.condense(k)
+		c := a.k.condense((*[packed]float64)(k))
 		w.system.elements[t] = c
 		w.system.left[t] = [2]float64(a.f[dofsPerTri:])
 		w.system.heat[t] = [2]float64(a.heat[dofsPerTri:])
 		forces[t], heats[t] = c.nodal(&a.f), c.nodal(&a.heat)
 	})
-	internal, pull := make([]float64, w.set.tie.dofs), slices.Clone(w.load)
+	internal, pull := make([]float64, w.set.Displacements()), slices.Clone(w.load)
 	for t, tri := range w.elements.mesh.Tris {
 		for i, node := range tri {
 			for k := range dofsPerNode {
@@ -163,14 +164,12 @@ func (w *walker) evaluate() {
 			}
 		}
 	}
-	for i := range w.set.constraints.extras {
-		w.set.constraints.extras[i].addForces(internal, d)
-	}
-	w.set.tie.reduceTo(w.system.residual, internal)
+	w.set.AddSprings(internal, d)
+	w.set.ReduceTo(w.system.residual, internal)
 	for i, v := range w.reduced {
 		w.system.residual[i] -= w.now.lambda * v
 	}
-	w.set.tie.reduceTo(w.system.pull, pull)
+	w.set.ReduceTo(w.system.pull, pull)
 }
 
 // nodal takes the bubble's forces out of an element's.
@@ -191,18 +190,18 @@ func (w *walker) shapeOf(t int) *[nodesPerTri]float64 {
 }
 
 func (w *walker) displacements(a *state) []float64 {
-	d := make([]float64, w.set.tie.dofs)
-	w.set.tie.expandTo(d, a.x, 0)
+	d := make([]float64, w.set.Displacements())
+	w.set.ExpandTo(d, a.x, 0)
 	return d
 }
 
 // factorize factorises the tangent.
 func (w *walker) factorize() (err error) {
 	if w.factor == nil {
-		w.factor, err = w.set.symbolic.FactorizeIndefinite(w.set.matrix)
+		w.factor, err = w.set.Symbolic.FactorizeIndefinite(w.set.Matrix)
 		return err
 	}
-	return w.factor.Refactorize(w.set.matrix)
+	return w.factor.Refactorize(w.set.Matrix)
 }
 
 // solve returns K⁻¹·b of the tangent.
@@ -466,9 +465,7 @@ func (w *walker) finishPath(path *Path) {
 			}
 		}
 	}
-	for i := range w.set.constraints.extras {
-		w.set.constraints.extras[i].addForces(left, d)
-	}
+	w.set.AddSprings(left, d)
 	w.balance(c, left, d)
 }
 
@@ -481,28 +478,13 @@ func (w *walker) balance(c *CaseSolution, left, d []float64) {
 		c.Work += applied[i] * d[i]
 	}
 	c.Energy = w.energy(c, w.set, w.section, d)
-	c.Applied = w.resultant(applied, geom.Point{}, w.set.constraints)
-	c.Reactions = make([][6]float64, len(w.part.Supports))
-	held := w.reactions(c, w.set, left)
-	w.springReactions(c, w.set, d, held)
+	c.Applied = w.set.Resultant(applied, geom.Point{})
+	var held []float64
+	c.Reactions, held = w.set.Reactions(left, d)
 	w.bedReaction(held, w.section, d)
-	c.Imbalance = w.forceImbalance(applied, held)
+	// Moments balance about the deflected part, in terms that the theory leaves out.
+	c.Imbalance = w.set.Imbalance(applied, make([]float64, len(d)), held, false)
 	if scale := w.at.lambda * norm(w.system.pull); scale != 0 {
 		c.Residual = norm(w.system.residual) / math.Abs(scale)
 	}
-}
-
-// forceImbalance is imbalance of forces alone: moments balance about the
-// deflected part, in terms that the theory leaves out.
-func (w *walker) forceImbalance(applied, held []float64) float64 {
-	c := w.set.constraints
-	a, h := w.resultant(applied, geom.Point{}, c), w.resultant(held, geom.Point{}, c)
-	sum := 0.0
-	for n := 0; n < dofsPerNode*len(c.nodes); n += dofsPerNode {
-		sum += math.Max(size(applied[n:], math.Inf(1)), size(held[n:], math.Inf(1)))
-	}
-	if sum == 0 {
-		return 0
-	}
-	return math.Sqrt(sq(a[0]+h[0])+sq(a[1]+h[1])+sq(a[2]+h[2])) / sum
 }

@@ -210,7 +210,7 @@ func TestFreeMotion(t *testing.T) {
 		support part.Support
 		want    string
 	}{
-		{part.Support{Feature: 1, Kind: part.Resting}, "in the plane"},
+		{part.Support{Feature: 1, Kind: part.Resting}, "translation along y and rotation and tilt about y"},
 		{part.Support{Feature: 1, Kind: part.Fixed, Across: part.Unheld}, "translation along z"},
 		{part.Support{Feature: 1, Kind: part.Fixed, Across: part.Held}, "tilt about y"},
 	} {

@@ -1,33 +1,18 @@
 package plate
 
 import (
-	"math"
-
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/mesh"
 	"sinew/part"
-	"sinew/stress"
 )
-
-// toNewton turns g·mm/s² into N.
-const toNewton = 1e-6
 
 // loads returns the forces of a case on displacements and shared motions,
 // factor included, without those of temperature.
-func (s *System) loads(c *part.Case, section *Section, dofs int, held *constraints) []float64 {
-	f := make([]float64, dofs)
-	plane := make([]float64, 2*len(s.elements.mesh.Nodes))
+func (s *System) loads(set *hold.Set, c *part.Case, section *Section) []float64 {
+	f := make([]float64, set.Displacements())
 	for _, l := range c.Loads {
-		if l.Kind == part.Bolt && l.Spoke > 0 {
-			held.addBolt(f, l)
-			continue
-		}
-		s.outline.AddLoad(plane, l)
-		s.addAcross(f, l)
-	}
-	for n := range s.elements.mesh.Nodes {
-		f[dofsPerNode*n] += plane[2*n]
-		f[dofsPerNode*n+1] += plane[2*n+1]
+		set.AddLoad(f, l)
 	}
 	s.addFace(f, c, section)
 	for _, q := range c.Bending.Points {
@@ -42,48 +27,6 @@ func (s *System) loads(c *part.Case, section *Section, dofs int, held *constrain
 	return f
 }
 
-// addAcross adds the force and moment of a load across the plane, spread
-// evenly along its feature; nodes tied to a bolt pass on its sum and moment.
-func (s *System) addAcross(f []float64, l part.Load) {
-	if l.Out == 0 && l.Moment == (geom.Point{}) {
-		return
-	}
-	length, center := s.outline.Length(l.Feature), s.outline.Center(l.Feature)
-	out, tilt := l.Out/length, geom.Point{X: l.Moment.Y, Y: -l.Moment.X}.Scale(1/length)
-	var arm geom.Point // of the evenly spread force about the centre
-	for _, side := range s.outline.Sides(l.Feature) {
-		b := s.elements.mesh.Boundary[side]
-		for _, p := range s.outline.Places(side) {
-			for k, n := range [3]int32{b.A, b.Mid, b.B} {
-				w := p.Share[k] * p.Length
-				f[dofsPerNode*n+dispW] += w * out
-				f[dofsPerNode*n+tiltX] += w * tilt.X
-				f[dofsPerNode*n+tiltY] += w * tilt.Y
-			}
-			arm = arm.Add(p.At.Sub(center).Scale(p.Length / length))
-		}
-	}
-	if l.Kind != part.Bolt {
-		return
-	}
-	// A bolt's force acts at its centre: take off the moment of the spread one.
-	n := s.outline.Nodes(l.Feature)[0]
-	f[dofsPerNode*n+tiltX] += l.Out * arm.X
-	f[dofsPerNode*n+tiltY] += l.Out * arm.Y
-}
-
-// addBolt adds a load to the shared motions of its bolt, whose spokes are
-// elastic; those of a rigid one move with its nodes.
-func (c *constraints) addBolt(f []float64, l part.Load) {
-	for _, b := range c.bolts {
-		if b.feature == l.Feature {
-			for i, v := range []float64{l.Force.X, l.Force.Y, l.Out, l.Moment.Y, -l.Moment.X} {
-				f[dofsPerNode*len(c.nodes)+b.motion+i] += v
-			}
-		}
-	}
-}
-
 // addFace adds what acts on the whole part: pressure on the face, weight and
 // inertia. A mass off the reference plane tilts it.
 func (s *System) addFace(f []float64, c *part.Case, section *Section) {
@@ -94,9 +37,9 @@ func (s *System) addFace(f []float64, c *part.Case, section *Section) {
 	}
 	for p, w := range s.elements.weight {
 		m := pick(section.Mass, p)
-		a := stress.Inertia(c, s.elements.at[p]).Scale(toNewton)
+		a := hold.Inertia(c, s.elements.at[p]).Scale(hold.ToNewton)
 		force := [dofsPerNode]float64{
-			m[0] * a.X, m[0] * a.Y, b.Pressure - toNewton*m[0]*b.Acceleration, m[1] * a.X, m[1] * a.Y,
+			m[0] * a.X, m[0] * a.Y, b.Pressure - hold.ToNewton*m[0]*b.Acceleration, m[1] * a.X, m[1] * a.Y,
 		}
 		shapes := &constants.points[p%PointsPerTri].n
 		for i, n := range s.elements.mesh.Tris[p/PointsPerTri] {
@@ -143,31 +86,4 @@ func (e *shaped) heat(section *Section, t int, deltaT, gradient float64) (f [ful
 		e.addInternal(&f, p, &r)
 	}
 	return f
-}
-
-// resultant returns the sum of the forces on nodes and elastic bolts and their
-// moments about a point of the reference plane: Fx, Fy, Fz, Mx, My, Mz.
-func (s *System) resultant(f []float64, about geom.Point, c *constraints) (r [6]float64) {
-	for _, b := range c.bolts {
-		addForce(&r, (*[dofsPerNode]float64)(f[dofsPerNode*len(c.nodes)+b.motion:]), c.commons[b.motion].Sub(about))
-	}
-	for n, p := range s.elements.mesh.Nodes {
-		addForce(&r, (*[dofsPerNode]float64)(f[dofsPerNode*n:]), p.Sub(about))
-	}
-	return r
-}
-
-// addForce adds a node's force at an arm to a resultant.
-func addForce(r *[6]float64, f *[dofsPerNode]float64, arm geom.Point) {
-	r[0] += f[dispU]
-	r[1] += f[dispV]
-	r[2] += f[dispW]
-	r[3] += arm.Y*f[dispW] - f[tiltY]
-	r[4] += f[tiltX] - arm.X*f[dispW]
-	r[5] += arm.X*f[dispV] - arm.Y*f[dispU]
-}
-
-// size of a node's force, its moments per length.
-func size(f []float64, length float64) float64 {
-	return math.Sqrt(f[0]*f[0]+f[1]*f[1]+f[2]*f[2]) + math.Hypot(f[3], f[4])/length
 }

@@ -57,7 +57,7 @@ type Bow struct {
 func (s *System) Bow(c *CaseSolution) Bow {
 	var a [3][3]float64
 	var b [3]float64
-	_, center := extent(s.elements.mesh.Nodes)
+	center := s.elements.mesh.Bounds().Middle()
 	for p, w := range s.elements.weight {
 		at := s.elements.at[p].Sub(center)
 		v := [3]float64{1, at.X, at.Y}

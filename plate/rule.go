@@ -1,11 +1,25 @@
 package plate
 
-import "sinew/mesh"
+import (
+	"sinew/hold"
+	"sinew/mesh"
+)
+
+// Displacements of a node, in order. A tilt is the displacement in the plane
+// of a point one mm above the reference plane, relative to it: tiltX is a turn
+// about y, tiltY one about -x.
+const (
+	dispU = hold.U
+	dispV = hold.V
+	dispW = hold.W
+	tiltX = hold.TiltX
+	tiltY = hold.TiltY
+)
 
 const (
 	nodesPerTri = 6
 	// dofsPerNode: u, v, w and the tilts of the normal towards x and y.
-	dofsPerNode = 5
+	dofsPerNode = hold.Bending
 	dofsPerTri  = dofsPerNode * nodesPerTri
 	// fullDofs adds the two tilts of the bubble, which an element keeps to itself.
 	fullDofs = dofsPerTri + 2

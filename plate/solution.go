@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/stress"
 )
 
@@ -37,10 +38,10 @@ type Solution struct {
 
 // respond returns the forces that displacements d and temperatures call up in
 // plate, springs and foundation; answer, where not nil, takes the strains.
-func (s *System) respond(set *set, d []float64, section *Section, deltaT, gradient float64, answer *CaseSolution) []float64 {
+func (s *System) respond(set *hold.Set, d []float64, section *Section, deltaT, gradient float64, answer *CaseSolution) []float64 {
 	tris := s.elements.mesh.Tris
 	forces := make([][fullDofs]float64, len(tris))
-	share(len(tris), s.workers, func(lo, hi int) {
+	hold.Share(len(tris), s.workers, func(lo, hi int) {
 		var e shaped
 		var k full
 		var out [packed]float64
@@ -80,9 +81,7 @@ func (s *System) respond(set *set, d []float64, section *Section, deltaT, gradie
 			}
 		}
 	}
-	for i := range set.constraints.extras {
-		set.constraints.extras[i].addForces(f, d)
-	}
+	set.AddSprings(f, d)
 	return f
 }
 
@@ -100,17 +99,8 @@ func (e *shaped) addBed(f *[fullDofs]float64, p int, stiff float64, u *[fullDofs
 	}
 }
 
-// addForces adds K·d of a spring.
-func (x *extra) addForces(f, d []float64) {
-	for i, a := range x.dofs {
-		for j, b := range x.dofs {
-			f[a] += x.k[max(i, j)*(max(i, j)+1)/2+min(i, j)] * d[b]
-		}
-	}
-}
-
 // finish derives from the displacements of case i all else that is told of it.
-func (s *System) finish(c *CaseSolution, set *set, i int, section *Section, d, applied, thermal []float64) {
+func (s *System) finish(c *CaseSolution, set *hold.Set, i int, section *Section, d, applied, thermal []float64) {
 	c.DeltaT, c.Gradient = heatOf(&s.part.Cases[i])
 	c.D = d[:dofsPerNode*len(s.elements.mesh.Nodes)]
 	c.Strain = make([][strains]float64, len(s.elements.weight))
@@ -121,19 +111,18 @@ func (s *System) finish(c *CaseSolution, set *set, i int, section *Section, d, a
 		left[k] -= v
 	}
 	c.Energy = s.energy(c, set, section, d)
-	c.Applied = s.resultant(applied, geom.Point{}, set.constraints)
-	c.Reactions = make([][6]float64, len(s.part.Supports))
-	held := s.reactions(c, set, left)
-	s.springReactions(c, set, d, held)
+	c.Applied = set.Resultant(applied, geom.Point{})
+	var held []float64
+	c.Reactions, held = set.Reactions(left, d)
 	s.bedReaction(held, section, d)
-	c.Imbalance = s.imbalance(applied, thermal, held, set.constraints)
+	c.Imbalance = set.Imbalance(applied, thermal, held, true)
 }
 
 // energy sums the strain energy, with e the strain less that of free thermal
 // growth:
 //
 //	1/2 e·C·e = 1/2 ε·C·ε - ε·h + 1/2 h·C⁻¹·h,   h the forces of a held plate
-func (s *System) energy(c *CaseSolution, set *set, section *Section, d []float64) float64 {
+func (s *System) energy(c *CaseSolution, set *hold.Set, section *Section, d []float64) float64 {
 	sum := 0.0
 	for p, w := range s.elements.weight {
 		l := section.at(p)
@@ -151,15 +140,7 @@ func (s *System) energy(c *CaseSolution, set *set, section *Section, d []float64
 			sum += w * k * u * u / 2
 		}
 	}
-	for i := range set.constraints.extras {
-		x := &set.constraints.extras[i]
-		for a, da := range x.dofs {
-			for b, db := range x.dofs {
-				sum += x.k[max(a, b)*(max(a, b)+1)/2+min(a, b)] * d[da] * d[db] / 2
-			}
-		}
-	}
-	return sum
+	return sum + set.SpringEnergy(d)
 }
 
 func (s *System) lockedIn(l *law, h *[strains]float64) float64 {
@@ -178,102 +159,6 @@ func (s *System) deflection(p int, d []float64) float64 {
 	return w
 }
 
-// reactions splits what the held nodes take among the supports: a node's force
-// is written along its held directions, each of which has an owner. It returns
-// the nodal forces of all that holds the part.
-func (s *System) reactions(c *CaseSolution, set *set, left []float64) []float64 {
-	held := make([]float64, len(left))
-	for _, n := range set.constraints.order {
-		list := set.constraints.equations[n]
-		r := [dofsPerNode]float64(left[dofsPerNode*n:])
-		for k, lambda := range multipliers(list, &r) {
-			var f [dofsPerNode]float64
-			for d := range f {
-				f[d] = lambda * list[k].local[d]
-				held[dofsPerNode*int(n)+d] += f[d]
-			}
-			s.react(c, list[k].owner, n, &f)
-		}
-	}
-	return held
-}
-
-// react adds a node's force to the reaction of a support.
-func (s *System) react(c *CaseSolution, owner int, n int32, f *[dofsPerNode]float64) {
-	if owner < len(c.Reactions) {
-		arm := s.elements.mesh.Nodes[n].Sub(s.outline.Center(s.part.Supports[owner].Feature))
-		addForce(&c.Reactions[owner], f, arm)
-	}
-}
-
-// multipliers returns the sizes of the forces along the equations' directions
-// that add up to r, or come nearest; an equation that repeats those before it
-// gets none.
-func multipliers(list []equation, r *[dofsPerNode]float64) []float64 {
-	var basis [][dofsPerNode]float64 // orthonormal
-	var upper [][]float64            // direction = sum of upper · basis
-	var of []int
-	for k, q := range list {
-		v := q.local
-		var col []float64
-		for _, b := range basis {
-			c := dot5(&b, &v)
-			col = append(col, c)
-			for d := range v {
-				v[d] -= c * b[d]
-			}
-		}
-		l := math.Sqrt(dot5(&v, &v))
-		if l < parallelSine || len(basis) == dofsPerNode {
-			continue
-		}
-		for d := range v {
-			v[d] /= l
-		}
-		basis, upper, of = append(basis, v), append(upper, append(col, l)), append(of, k)
-	}
-	out := make([]float64, len(list))
-	for j := len(basis) - 1; j >= 0; j-- {
-		x := dot5(&basis[j], r)
-		for i := j + 1; i < len(basis); i++ {
-			x -= upper[i][j] * out[of[i]]
-		}
-		out[of[j]] = x / upper[j][j]
-	}
-	return out
-}
-
-// parallelSine is the sine of the angle below which two held directions of a
-// node count as one.
-const parallelSine = 1e-6
-
-func dot5(a, b *[dofsPerNode]float64) float64 {
-	return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] + a[3]*b[3] + a[4]*b[4]
-}
-
-// springReactions adds what the spokes of supports take; those of bolts hold
-// nothing by themselves, but pass on the load.
-func (s *System) springReactions(c *CaseSolution, set *set, d, held []float64) {
-	for i := range set.constraints.extras {
-		x := &set.constraints.extras[i]
-		if x.owner >= len(c.Reactions) {
-			continue
-		}
-		var force [dofsPerNode]float64
-		for a, dof := range x.dofs {
-			k := int(dof) - dofsPerNode*int(x.node)
-			if k < 0 || k >= dofsPerNode {
-				continue
-			}
-			for b, other := range x.dofs {
-				force[k] -= x.k[max(a, b)*(max(a, b)+1)/2+min(a, b)] * d[other]
-			}
-			held[dof] += force[k]
-		}
-		s.react(c, x.owner, x.node, &force)
-	}
-}
-
 // bedReaction adds the forces of the foundation.
 func (s *System) bedReaction(held []float64, section *Section, d []float64) {
 	if len(section.Foundation) == 0 {
@@ -286,27 +171,6 @@ func (s *System) bedReaction(held []float64, section *Section, d []float64) {
 		}
 	}
 }
-
-// imbalance compares applied and held forces and moments; moments count per
-// half the part's diagonal. The scale is the sum of nodal force sizes, so that
-// loads that cancel each other have one too.
-func (s *System) imbalance(applied, thermal, held []float64, c *constraints) float64 {
-	diagonal, center := extent(s.elements.mesh.Nodes)
-	half := diagonal / 2
-	a, h := s.resultant(applied, center, c), s.resultant(held, center, c)
-	sum := 0.0
-	for n := 0; n+dofsPerNode <= dofsPerNode*len(c.nodes); n += dofsPerNode {
-		sum += max(size(applied[n:], half), size(thermal[n:], half), size(held[n:], half))
-	}
-	if sum == 0 {
-		return 0
-	}
-	return math.Max(
-		math.Sqrt(sq(a[0]+h[0])+sq(a[1]+h[1])+sq(a[2]+h[2])),
-		math.Sqrt(sq(a[3]+h[3])+sq(a[4]+h[4])+sq(a[5]+h[5]))/half) / sum
-}
-
-func sq(x float64) float64 { return x * x }
 
 // Greatest returns the greatest deflection w by size and its node's place.
 func (s *System) Greatest(c *CaseSolution) (w float64, at geom.Point) {

@@ -70,8 +70,7 @@ type Warp struct {
 
 // bends reports whether a case is judged as a plate that bends.
 func (p *prover) bends(i int) bool {
-	soft := slices.ContainsFunc(p.in.Part.Supports, func(s part.Support) bool { return s.Spoke > 0 })
-	return p.in.Plate.Bending || soft || p.in.Part.Cases[i].Bends()
+	return p.in.Plate.Bending || p.in.Part.Cases[i].Bends()
 }
 
 // anyBends reports whether some case is.

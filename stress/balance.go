@@ -4,59 +4,70 @@ import (
 	"math"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/part"
-	"sinew/sparse"
 )
 
-// residual returns |A·x - b| / (|A||x| + |b|) in the infinity norm.
-func residual(a *sparse.Symmetric, x, b []float64) float64 {
-	ax := make([]float64, a.N)
-	a.MulVec(ax, x)
-	row := make([]float64, a.N)
-	for j := range a.N {
-		for k := a.ColPtr[j]; k < a.ColPtr[j+1]; k++ {
-			i, v := int(a.Row[k]), math.Abs(a.Val[k])
-			row[i] += v
-			if i != j {
-				row[j] += v
-			}
+// loads returns the forces of a case on displacements and shared motions,
+// factor included, without those of temperature.
+func (s *System) loads(set *hold.Set, c *part.Case, sheet *Sheet) []float64 {
+	f := make([]float64, set.Displacements())
+	for _, l := range c.Loads {
+		set.AddLoad(f, l)
+	}
+	if (c.Acceleration != (geom.Point{}) || c.Spin.Rate != 0) && len(sheet.Mass) > 0 {
+		for p := range s.elements.weight {
+			s.elements.addBody(f, p, hold.Inertia(c, s.elements.at[p]).Scale(hold.ToNewton*sheet.massAt(p)))
 		}
 	}
-	var worst, size, xMax, bMax float64
-	for i := range b {
-		worst = math.Max(worst, math.Abs(ax[i]-b[i]))
-		size = math.Max(size, row[i])
-		xMax = math.Max(xMax, math.Abs(x[i]))
-		bMax = math.Max(bMax, math.Abs(b[i]))
+	for i := range f {
+		f[i] *= c.Factor
 	}
-	if scale := size*xMax + bMax; scale > 0 {
-		return worst / scale
-	}
-	return 0
+	return f
 }
 
+// heat returns the forces of a case's temperature change, factor included.
+func (s *System) heat(set *hold.Set, c *part.Case, sheet *Sheet) []float64 {
+	f := make([]float64, set.Displacements())
+	if c.DeltaT == 0 || len(sheet.Thermal) == 0 {
+		return f
+	}
+	for p := range s.elements.weight {
+		n := sheet.thermalAt(p)
+		k := c.DeltaT * c.Factor
+		s.elements.addInternal(f, p, [3]float64{k * n[0], k * n[1], k * n[2]})
+	}
+	return f
+}
+
+// inPlane takes forces and moment of the plane out of six: Fx, Fy, Mz.
+func inPlane(r [6]float64) [3]float64 { return [3]float64{r[0], r[1], r[5]} }
+
 // finish derives from the displacements of case i all else that is told of it.
-func (s *System) finish(c *CaseSolution, set *set, i int, sheet *Sheet, applied, thermal []float64) {
+func (s *System) finish(c *CaseSolution, set *hold.Set, i int, sheet *Sheet, d, applied, thermal []float64) {
 	pc := &s.part.Cases[i]
+	c.U = d[:2*len(s.elements.mesh.Nodes)]
 	c.DeltaT = pc.DeltaT * pc.Factor
 	c.Strain = s.StrainsOf(c.U)
-	c.Energy = s.energy(c, sheet)
-	c.Applied = s.outline.resultant(applied, geom.Point{})
-	for d, v := range applied {
-		c.Work += v * c.U[d]
+	c.Energy = s.energy(c, sheet) + set.SpringEnergy(d)
+	c.Applied = inPlane(set.Resultant(applied, geom.Point{}))
+	for k, v := range applied {
+		c.Work += v * d[k]
 	}
-	c.Stiffness = s.stiffness(c, pc)
-	left := s.internal(c.U, sheet) // becomes what the supports give
-	for d := range left {
-		left[d] -= applied[d] + thermal[d]
+	c.Stiffness = s.stiffness(set, c, pc)
+	left := s.internal(set, d, sheet) // becomes what the supports give
+	for k := range left {
+		left[k] -= applied[k] + thermal[k]
 	}
-	c.Reactions = make([][3]float64, len(s.part.Supports))
-	held := s.reactions(c, set, left)
-	c.Imbalance = s.imbalance(applied, held)
+	reactions, held := set.Reactions(left, d)
+	for _, r := range reactions {
+		c.Reactions = append(c.Reactions, inPlane(r))
+	}
+	c.Imbalance = set.Imbalance(applied, thermal, held, true)
 	c.GripMove = make([]float64, len(pc.Loads))
 	for k, l := range pc.Loads {
 		if l.Kind == part.Grip {
-			n := s.outline.nodes[l.Feature][0]
+			n := s.outline.Nodes(l.Feature)[0]
 			u := geom.Point{X: c.U[2*n], Y: c.U[2*n+1]}
 			c.GripMove[k] = u.Dot(l.Force) / l.Force.Norm()
 		}
@@ -65,16 +76,16 @@ func (s *System) finish(c *CaseSolution, set *set, i int, sheet *Sheet, applied,
 
 // stiffness is F²/work, F the sum of the sizes of the loads: for a single load
 // F over the displacement along it, for a grip F over its travel.
-func (s *System) stiffness(c *CaseSolution, pc *part.Case) float64 {
+func (s *System) stiffness(set *hold.Set, c *CaseSolution, pc *part.Case) float64 {
 	if pc.DeltaT != 0 || !(c.Work > 0) || pc.Acceleration != (geom.Point{}) || pc.Spin.Rate != 0 {
 		return 0
 	}
 	size := 0.0
-	f := make([]float64, len(c.U))
+	f := make([]float64, set.Displacements())
 	for _, l := range pc.Loads {
 		clear(f)
-		s.outline.AddLoad(f, l)
-		r := s.outline.resultant(f, geom.Point{})
+		set.AddLoad(f, l)
+		r := set.Resultant(f, geom.Point{})
 		size += math.Hypot(r[0], r[1])
 	}
 	size *= math.Abs(pc.Factor)
@@ -105,56 +116,3 @@ func (s *System) energy(c *CaseSolution, sheet *Sheet) float64 {
 }
 
 func dot(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
-
-// reactions splits what the held nodes take among the supports: a node's force
-// is written along its two held directions, each of which has an owner. It
-// returns the nodal forces of all that holds the part.
-func (s *System) reactions(c *CaseSolution, set *set, left []float64) []float64 {
-	held := make([]float64, len(left))
-	for _, n := range set.constraints.order {
-		list := set.constraints.equations[n]
-		i, j := pair(list)
-		r := geom.Point{X: left[2*n], Y: left[2*n+1]}
-		a := list[i]
-		if j < 0 {
-			s.react(c, held, n, a, r.Dot(a.normal))
-			continue
-		}
-		b := list[j]
-		det := a.normal.Cross(b.normal)
-		s.react(c, held, n, a, r.Cross(b.normal)/det)
-		s.react(c, held, n, b, a.normal.Cross(r)/det)
-	}
-	return held
-}
-
-func (s *System) react(c *CaseSolution, held []float64, n int32, e equation, size float64) {
-	f := e.normal.Scale(size)
-	held[2*n] += f.X
-	held[2*n+1] += f.Y
-	if e.owner < len(c.Reactions) {
-		r := &c.Reactions[e.owner]
-		arm := s.elements.mesh.Nodes[n].Sub(s.outline.Center(s.part.Supports[e.owner].Feature))
-		r[0] += f.X
-		r[1] += f.Y
-		r[2] += arm.Cross(f)
-	}
-}
-
-// imbalance compares applied and held forces and moments; moments count per
-// half the part's diagonal. The scale is the sum of nodal force sizes, so that
-// loads that cancel each other have one too.
-func (s *System) imbalance(applied, held []float64) float64 {
-	box := bounds(s.elements.mesh.Nodes)
-	center, half := box.Min.Lerp(box.Max, 0.5), box.Min.Dist(box.Max)/2
-	a, h := s.outline.resultant(applied, center), s.outline.resultant(held, center)
-	worst := math.Max(math.Hypot(a[0]+h[0], a[1]+h[1]), math.Abs(a[2]+h[2])/half)
-	size := 0.0
-	for n := 0; n < len(applied); n += 2 {
-		size += math.Max(math.Hypot(applied[n], applied[n+1]), math.Hypot(held[n], held[n+1]))
-	}
-	if size == 0 {
-		return 0
-	}
-	return worst / size
-}

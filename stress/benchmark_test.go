@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/internal/shapes"
 	"sinew/material"
 	"sinew/mesh"
@@ -178,7 +179,7 @@ func TestConvergence(t *testing.T) {
 	var us, ss []float64
 	for _, n := range []int{8, 16, 32} {
 		m := gridMesh(2*n, n, func(s, u float64) geom.Point {
-			return Direction(s * math.Pi / 2).Scale(b + u*(a-b))
+			return hold.Direction(s * math.Pi / 2).Scale(b + u*(a-b))
 		})
 		p := &part.Part{
 			Thickness: 1, Features: sides(),
@@ -380,7 +381,7 @@ func TestBearing(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, a := range []float64{0, 0.7, 2, math.Pi, -1.3} {
-		f := Direction(a).Scale(1000)
+		f := hold.Direction(a).Scale(1000)
 		p := &part.Part{Region: r, Thickness: 3, Features: []part.Feature{
 			{Name: "hole", Kind: part.Hole, Loop: 1, Center: center, Diameter: d}, {Name: "side", Kind: part.Side, Edges: []int{3}}},
 			Supports: []part.Support{{Feature: 1, Kind: part.Fixed}},
@@ -507,7 +508,7 @@ func BenchmarkAssembly(b *testing.B) {
 		b.Run(fmt.Sprintf("%d elements", 2*n*n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				set.scatter.assemble(set.matrix, s.elements, &sheet, 2)
+				set.AssembleTo(set.Matrix, true, func(k []float64, t int) { s.elements.stiffnessTo((*[packed]float64)(k), t, &sheet) })
 			}
 		})
 	}

@@ -10,10 +10,9 @@
 // & Fix, An Analysis of the Finite Element Method, 1973; Zienkiewicz & Taylor,
 // The Finite Element Method). The sheet gives the thickness-integrated
 // stiffness A at each integration point, so a laminate whose fibres turn from
-// place to place is analysed as it is. Supports are linear equations between
-// displacements and are eliminated: what is left is a symmetric positive
-// definite system, factorised once for all cases that are held alike
-// (package sparse). Nodal stresses by patch recovery, errors by Zienkiewicz &
+// place to place is analysed as it is. Supports and loads are those of package
+// hold: what is left is a symmetric positive definite system, factorised once
+// for all cases that are held alike (package sparse). Nodal stresses by patch recovery, errors by Zienkiewicz &
 // Zhu, Int. J. Numer. Methods Eng. 33 (1992) 1331 and 1365.
 //
 // # Conventions

@@ -30,45 +30,6 @@ var pointAt = [PointsPerTri][3]float64{
 // Places returns the area coordinates of the integration points of an element.
 func Places() [PointsPerTri][3]float64 { return pointAt }
 
-// shape returns the six shape functions at area coordinates b.
-func shape(b [3]float64) [nodesPerTri]float64 {
-	return [nodesPerTri]float64{
-		b[0] * (2*b[0] - 1), b[1] * (2*b[1] - 1), b[2] * (2*b[2] - 1),
-		4 * b[0] * b[1], 4 * b[1] * b[2], 4 * b[2] * b[0],
-	}
-}
-
-// shapeSlopes returns the derivatives of the shape functions by the second
-// and third area coordinate, the first being what is left of one.
-func shapeSlopes(b [3]float64) (d1, d2 [nodesPerTri]float64) {
-	d0 := 1 - 4*b[0]
-	d1 = [nodesPerTri]float64{d0, 4*b[1] - 1, 0, 4 * (b[0] - b[1]), 4 * b[2], -4 * b[2]}
-	d2 = [nodesPerTri]float64{d0, 0, 4*b[2] - 1, -4 * b[1], 4 * b[1], 4 * (b[0] - b[2])}
-	return d1, d2
-}
-
-// slopes returns the derivatives of the shape functions by x and y at area
-// coordinates b and the determinant of the map, twice the local area.
-func slopes(nodes []geom.Point, tri *[nodesPerTri]int32, b [3]float64) (g [nodesPerTri]geom.Point, det float64) {
-	d1, d2 := shapeSlopes(b)
-	var a, c geom.Point
-	for i, n := range tri {
-		p := nodes[n]
-		a.X += d1[i] * p.X
-		a.Y += d1[i] * p.Y
-		c.X += d2[i] * p.X
-		c.Y += d2[i] * p.Y
-	}
-	det = a.Cross(c)
-	for i := range g {
-		g[i] = geom.Point{
-			X: (d1[i]*c.Y - d2[i]*a.Y) / det,
-			Y: (d2[i]*a.X - d1[i]*c.X) / det,
-		}
-	}
-	return g, det
-}
-
 // elements holds what the integration over a mesh needs, computed once.
 type elements struct {
 	mesh   *mesh.Mesh
@@ -86,31 +47,21 @@ func newElements(m *mesh.Mesh) (*elements, error) {
 		at:     make([]geom.Point, n*PointsPerTri),
 	}
 	for t := range m.Tris {
-		tri := &m.Tris[t]
 		for k, b := range pointAt {
-			g, det := slopes(m.Nodes, tri, b)
+			g, det := m.Gradient(t, b)
 			if !(det > 0) {
-				return nil, fmt.Errorf("element %d at (%g, %g) is folded or empty: refine the mesh there", t, m.Nodes[tri[0]].X, m.Nodes[tri[0]].Y)
+				at := m.Nodes[m.Tris[t][0]]
+				return nil, fmt.Errorf("element %d at (%g, %g) is folded or empty: refine the mesh there", t, at.X, at.Y)
 			}
 			out := e.slope[t*slopesPerTri+k*2*nodesPerTri:]
 			for i := range g {
 				out[2*i], out[2*i+1] = g[i].X, g[i].Y
 			}
 			e.weight[t*PointsPerTri+k] = det / 6
-			e.at[t*PointsPerTri+k] = e.point(t, b)
+			e.at[t*PointsPerTri+k] = m.At(t, b)
 		}
 	}
 	return e, nil
-}
-
-func (e *elements) point(t int, b [3]float64) geom.Point {
-	var p geom.Point
-	for i, s := range shape(b) {
-		q := e.mesh.Nodes[e.mesh.Tris[t][i]]
-		p.X += s * q.X
-		p.Y += s * q.Y
-	}
-	return p
 }
 
 // stiffnessTo fills k with the lower triangle, by rows, of element t:
@@ -182,7 +133,7 @@ func (e *elements) addInternal(f []float64, point int, resultant [3]float64) {
 // integration point.
 func (e *elements) addBody(f []float64, point int, force geom.Point) {
 	w := e.weight[point]
-	s := shape(pointAt[point%PointsPerTri])
+	s := mesh.Shape(pointAt[point%PointsPerTri])
 	for i, n := range e.mesh.Tris[point/PointsPerTri] {
 		f[2*n] += w * s[i] * force.X
 		f[2*n+1] += w * s[i] * force.Y

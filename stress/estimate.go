@@ -1,6 +1,10 @@
 package stress
 
-import "math"
+import (
+	"math"
+
+	"sinew/mesh"
+)
 
 // Estimate says how well a solution is resolved by its mesh.
 type Estimate struct {
@@ -24,7 +28,7 @@ func (s *System) Estimate(c *CaseSolution, sheet Sheet) Estimate {
 	est := Estimate{Elements: make([]float64, len(s.elements.mesh.Tris))}
 	var shapes [PointsPerTri][nodesPerTri]float64
 	for k, b := range pointAt {
-		shapes[k] = shape(b)
+		shapes[k] = mesh.Shape(b)
 	}
 	sum, norm := 0.0, 0.0
 	for t, tri := range s.elements.mesh.Tris {

@@ -4,6 +4,7 @@ import (
 	"math/cmplx"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/material"
 )
 
@@ -98,7 +99,7 @@ func roots(l material.Lamina) [2]complex128 {
 
 // turned is the field turned about the origin.
 func (e exact) turned(angle float64) exact {
-	d, back := Direction(angle), Direction(-angle)
+	d, back := hold.Direction(angle), hold.Direction(-angle)
 	spin := func(p, d geom.Point) geom.Point {
 		return geom.Point{X: p.X*d.X - p.Y*d.Y, Y: p.X*d.Y + p.Y*d.X}
 	}

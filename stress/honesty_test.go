@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/internal/golden"
 	"sinew/internal/shapes"
 	"sinew/material"
@@ -48,8 +49,8 @@ func trueError(s *System, c *CaseSolution, sheet Sheet, answer exact) float64 {
 	for t := range m.Tris {
 		tri := &m.Tris[t]
 		for _, q := range fine {
-			g, det := slopes(m.Nodes, tri, q.b)
-			d := answer.strain(s.elements.point(t, q.b))
+			g, det := m.Gradient(t, q.b)
+			d := answer.strain(m.At(t, q.b))
 			for i, n := range tri {
 				ux, uy := c.U[2*n], c.U[2*n+1]
 				d[0] -= g[i].X * ux
@@ -98,7 +99,7 @@ func pt(x, y float64) geom.Point { return geom.Point{X: x, Y: y} }
 // sector is the part of a ring from 0 to angle: edges start, outer arc, end,
 // inner arc.
 func sector(inner, outer, angle float64) geom.Region {
-	bulge, d := math.Tan(angle/4), Direction(angle)
+	bulge, d := math.Tan(angle/4), hold.Direction(angle)
 	return geom.Region{Outer: geom.Loop{
 		{A: pt(inner, 0), B: pt(outer, 0)},
 		{A: pt(outer, 0), B: d.Scale(outer), Bulge: bulge},
@@ -110,7 +111,7 @@ func sector(inner, outer, angle float64) geom.Region {
 // corner is a disc's sector about a corner at the origin with its faces at
 // ±angle/2: edges lower face, arc, upper face.
 func corner(r, angle float64) geom.Region {
-	a, b := Direction(-angle/2).Scale(r), Direction(angle/2).Scale(r)
+	a, b := hold.Direction(-angle/2).Scale(r), hold.Direction(angle/2).Scale(r)
 	mid := pt(r, 0)
 	bulge := math.Tan(angle / 8)
 	return geom.Region{Outer: geom.Loop{{A: pt(0, 0), B: a}, {A: a, B: mid, Bulge: bulge}, {A: mid, B: b, Bulge: bulge}, {A: b, B: pt(0, 0)}}}

@@ -89,3 +89,54 @@ func TestSpinPulls(t *testing.T) {
 		t.Errorf("applied %g, want %g along x", c.Applied, want)
 	}
 }
+
+// Elastic spokes: a rigid plate on a bolt sinks by F/(k·π·d), however it hangs on
+// it; stiff spokes are a rigid bolt; loads and reactions balance.
+func TestElasticSpokes(t *testing.T) {
+	r := shapes.Strip(60, 20, 6)
+	m, err := mesh.Generate(r, mesh.Settings{Size: 4, ArcSize: 0.3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	features, errs := part.Features(r, []part.Pick{{Name: "hole", Kind: part.Hole, Diameter: 6}, {Name: "left", Kind: part.Side, End: "left"}})
+	if errs != nil {
+		t.Fatal(errs)
+	}
+	force := geom.Point{X: 240, Y: 50}
+	const spoke = 35.0
+	answer := func(e float64, supports []part.Support, loads ...part.Load) *CaseSolution {
+		p := &part.Part{Region: r, Thickness: 2, Features: features, Supports: supports, Cases: []part.Case{{Name: "pull", Factor: 2, Loads: loads}}}
+		s, err := NewSystem(m, p, Settings{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := &solve(t, s, Isotropic(e, 0.3, 2)).Cases[0]
+		if !(c.Imbalance < 1e-9) || math.Abs(c.Energy/c.Work-0.5) > 1e-6 {
+			t.Errorf("imbalance %g, energy %g of work %g", c.Imbalance, c.Energy, c.Work)
+		}
+		var got geom.Point
+		for _, r := range c.Reactions {
+			got = got.Add(geom.Point{X: r[0], Y: r[1]})
+		}
+		if got.Add(force.Scale(2)).Norm() > 1e-6*force.Norm() {
+			t.Errorf("reaction %v of a force %v", got, force.Scale(2))
+		}
+		return c
+	}
+	const stiff = 1e7 // so much more than the spokes, rounding still far off
+	sinks := 2 * force.Norm() / (spoke * math.Pi * 6)
+	left, bolt := []part.Support{{Feature: 1}}, part.Load{Feature: 0, Kind: part.Bolt, Force: force, Spoke: spoke}
+	// The side stops the turn about the pin and takes nothing: the force goes through the pin.
+	pin := []part.Support{{Feature: 0, Kind: part.Pinned, Spoke: spoke}, {Feature: 1, Kind: part.Sliding, Angle: math.Pi / 2}}
+	for name, c := range map[string]*CaseSolution{"bolt": answer(stiff, left, bolt), "pin": answer(stiff, pin, part.Load{Feature: 0, Kind: part.Even, Force: force})} {
+		work := 2 * force.Norm() * sinks
+		if math.Abs(c.Work/work-1) > 1e-3 {
+			t.Errorf("%s: work %g, want %g", name, c.Work, work)
+		}
+	}
+	bolt.Spoke = 1e9
+	soft, rigid := answer(3000, left, bolt), answer(3000, left, part.Load{Feature: 0, Kind: part.Bolt, Force: force})
+	if math.Abs(soft.Work/rigid.Work-1) > 1e-4 {
+		t.Errorf("stiff spokes: work %g, rigid bolt %g", soft.Work, rigid.Work)
+	}
+}

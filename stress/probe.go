@@ -68,7 +68,7 @@ func (s *System) read(r *Reading, c *CaseSolution, stress, strain [][3]float64, 
 			return fmt.Errorf("probe %q at (%.6g, %.6g) lies outside the part: move it inside or name a feature", probe.Name, probe.At.X, probe.At.Y)
 		}
 		r.At = probe.At
-		for i, w := range shape(b) {
+		for i, w := range mesh.Shape(b) {
 			n := s.elements.mesh.Tris[tri][i]
 			r.Displacement = r.Displacement.Add(geom.Point{X: c.U[2*n], Y: c.U[2*n+1]}.Scale(w))
 			for d := range e {
@@ -83,7 +83,7 @@ func (s *System) read(r *Reading, c *CaseSolution, stress, strain [][3]float64, 
 }
 
 func (s *System) mostStressed(feature int, stress [][3]float64) int32 {
-	nodes := s.outline.nodes[feature]
+	nodes := s.outline.Nodes(feature)
 	best := nodes[0]
 	for _, n := range nodes {
 		if material.Mises(stress[n]) > material.Mises(stress[best]) {
@@ -97,7 +97,7 @@ func (s *System) mostStressed(feature int, stress [][3]float64) int32 {
 func (s *System) meanDisplacement(feature int, u []float64) geom.Point {
 	var sum geom.Point
 	length := 0.0
-	for _, i := range s.outline.sides[feature] {
+	for _, i := range s.outline.Sides(feature) {
 		b := s.elements.mesh.Boundary[i]
 		for _, p := range s.outline.Places(i) {
 			length += p.Length
@@ -110,4 +110,4 @@ func (s *System) meanDisplacement(feature int, u []float64) geom.Point {
 }
 
 // FeatureNodes returns the mesh nodes on a feature, ascending.
-func (s *System) FeatureNodes(feature int) []int32 { return s.outline.nodes[feature] }
+func (s *System) FeatureNodes(feature int) []int32 { return s.outline.Nodes(feature) }

@@ -29,9 +29,8 @@ func (s *System) StrainsAt(places []Spot, u []float64) [][3]float64 {
 	e := make([][3]float64, len(places))
 	m := s.elements.mesh
 	for i, p := range places {
-		tri := &m.Tris[p.Tri]
-		g, _ := slopes(m.Nodes, tri, p.B)
-		for k, n := range tri {
+		g, _ := m.Gradient(p.Tri, p.B)
+		for k, n := range m.Tris[p.Tri] {
 			x, y := u[2*n], u[2*n+1]
 			e[i][0] += g[k].X * x
 			e[i][1] += g[k].Y * y

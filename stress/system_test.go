@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/material"
 	"sinew/part"
 )
@@ -67,7 +68,7 @@ func TestConstantStrainPatch(t *testing.T) {
 func TestStripInTension(t *testing.T) {
 	const length, height, thickness, e, force = 60.0, 12.0, 2.0, 1000.0, 480.0
 	for _, turn := range []float64{0, math.Pi / 2, 0.4, 2.8} {
-		d := Direction(turn)
+		d := hold.Direction(turn)
 		m := gridMesh(5, 3, func(s, u float64) geom.Point {
 			return d.Scale(s * length).Add(d.Left().Scale(u * height))
 		})
@@ -269,7 +270,7 @@ func TestCornerOfTwoSupports(t *testing.T) {
 	for i, r := range c.Reactions {
 		f := geom.Point{X: r[0], Y: r[1]}
 		sum = sum.Add(f)
-		if across := math.Abs(f.Cross(Direction(p.Supports[i].Angle))); across > 1e-9*f.Norm() {
+		if across := math.Abs(f.Cross(hold.Direction(p.Supports[i].Angle))); across > 1e-9*f.Norm() {
 			t.Errorf("support %d takes %v: %g N across what it can hold", i, f, across)
 		}
 	}
@@ -281,7 +282,7 @@ func TestCornerOfTwoSupports(t *testing.T) {
 			continue
 		}
 		u := geom.Point{X: c.U[2*b.Mid], Y: c.U[2*b.Mid+1]}
-		if h := math.Abs(u.Dot(Direction(0.3))); h > 1e-12 {
+		if h := math.Abs(u.Dot(hold.Direction(0.3))); h > 1e-12 {
 			t.Errorf("left side moves %g along its held direction", h)
 		}
 	}

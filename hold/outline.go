@@ -1,4 +1,4 @@
-package stress
+package hold
 
 import (
 	"fmt"
@@ -18,7 +18,7 @@ type Outline struct {
 }
 
 // NewOutline finds the element sides of each feature.
-func NewOutline(m *mesh.Mesh, p *part.Part) (*Outline, error) {
+func NewOutline(m *mesh.Mesh, p *part.Part) *Outline {
 	o := &Outline{mesh: m, part: p, sides: make([][]int, len(p.Features)), nodes: make([][]int32, len(p.Features))}
 	for f := range p.Features {
 		feature := &p.Features[f]
@@ -31,7 +31,7 @@ func NewOutline(m *mesh.Mesh, p *part.Part) (*Outline, error) {
 		slices.Sort(o.nodes[f])
 		o.nodes[f] = slices.Compact(o.nodes[f])
 	}
-	return o, nil
+	return o
 }
 
 // owns reports whether an element side lies on a feature; a hole owns its
@@ -100,6 +100,19 @@ func (o *Outline) Places(side int) [5]Place {
 	return out
 }
 
+// Center returns the centre of a round hole or the mean of a feature's nodes.
+func (o *Outline) Center(feature int) geom.Point {
+	f := &o.part.Features[feature]
+	if f.Diameter > 0 {
+		return f.Center
+	}
+	var sum geom.Point
+	for _, n := range o.nodes[feature] {
+		sum = sum.Add(o.mesh.Nodes[n])
+	}
+	return sum.Scale(1 / float64(len(o.nodes[feature])))
+}
+
 // Length of a feature, mm.
 func (o *Outline) Length(feature int) float64 {
 	sum := 0.0
@@ -111,15 +124,15 @@ func (o *Outline) Length(feature int) float64 {
 	return sum
 }
 
-// spread adds to f the nodal forces of a line force (N/mm) along a feature.
-func (o *Outline) spread(f []float64, feature int, force func(Place) geom.Point) {
+// spread adds to f the nodal forces of a line force (N/mm) in the plane along a
+// feature.
+func (o *Outline) spread(f []float64, per int, feature int, force func(Place) geom.Point) {
 	for _, s := range o.sides[feature] {
 		b := o.mesh.Boundary[s]
 		for _, p := range o.Places(s) {
 			t := force(p).Scale(p.Length)
 			for i, n := range [3]int32{b.A, b.Mid, b.B} {
-				f[2*n] += p.Share[i] * t.X
-				f[2*n+1] += p.Share[i] * t.Y
+				add(f, per, n, t.Scale(p.Share[i]))
 			}
 		}
 	}

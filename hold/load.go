@@ -1,4 +1,4 @@
-package stress
+package hold
 
 import (
 	"fmt"
@@ -8,11 +8,11 @@ import (
 	"sinew/part"
 )
 
-// toNewton turns g·mm/s² into N.
-const toNewton = 1e-6
+// ToNewton turns g·mm/s² into N.
+const ToNewton = 1e-6
 
-// CheckLoad returns an error for a load that cannot be applied.
-func (o *Outline) CheckLoad(c *part.Case, l part.Load) error {
+// checkLoad returns an error for a load that cannot be applied.
+func (o *Outline) checkLoad(c *part.Case, l part.Load) error {
 	who := fmt.Sprintf("case %q", c.Name)
 	if err := o.Check(l.Feature, who); err != nil {
 		return err
@@ -30,23 +30,86 @@ func (o *Outline) CheckLoad(c *part.Case, l part.Load) error {
 	return nil
 }
 
-// AddLoad adds to f the nodal forces of a load, factor not included.
-func (o *Outline) AddLoad(f []float64, l part.Load) {
+// addLoad adds to f the nodal forces in the plane of a load, per displacements
+// to a node, factor not included.
+func (o *Outline) addLoad(f []float64, per int, l part.Load) {
 	thickness := o.part.FaceThickness(l.Feature)
 	switch l.Kind {
 	case part.Bearing:
-		o.addBearing(f, l)
+		o.addBearing(f, per, l)
 	case part.Even, part.Grip:
 		// All nodes of a grip move alike, so only the sum of its forces counts.
 		t := l.Force.Scale(1 / o.Length(l.Feature))
-		o.spread(f, l.Feature, func(Place) geom.Point { return t })
+		o.spread(f, per, l.Feature, func(Place) geom.Point { return t })
 	case part.HalfPin, part.Bolt:
-		o.addThrough(f, l)
+		o.addThrough(f, per, l)
 	case part.Traction:
 		t := l.Force.Scale(thickness)
-		o.spread(f, l.Feature, func(Place) geom.Point { return t })
+		o.spread(f, per, l.Feature, func(Place) geom.Point { return t })
 	case part.Pressure:
-		o.spread(f, l.Feature, func(p Place) geom.Point { return p.Tangent.Left().Scale(l.Force.X * thickness) })
+		o.spread(f, per, l.Feature, func(p Place) geom.Point { return p.Tangent.Left().Scale(l.Force.X * thickness) })
+	}
+}
+
+// addAcross adds the force and moment of a load across the plane, spread
+// evenly along its feature; nodes tied to a bolt pass on its sum and moment.
+func (o *Outline) addAcross(f []float64, l part.Load) {
+	if l.Out == 0 && l.Moment == (geom.Point{}) {
+		return
+	}
+	length, center := o.Length(l.Feature), o.Center(l.Feature)
+	out, tilt := l.Out/length, geom.Point{X: l.Moment.Y, Y: -l.Moment.X}.Scale(1/length)
+	var arm geom.Point // of the evenly spread force about the centre
+	for _, side := range o.sides[l.Feature] {
+		b := o.mesh.Boundary[side]
+		for _, p := range o.Places(side) {
+			for k, n := range [3]int32{b.A, b.Mid, b.B} {
+				w := p.Share[k] * p.Length
+				f[Bending*n+W] += w * out
+				f[Bending*n+TiltX] += w * tilt.X
+				f[Bending*n+TiltY] += w * tilt.Y
+			}
+			arm = arm.Add(p.At.Sub(center).Scale(p.Length / length))
+		}
+	}
+	if l.Kind != part.Bolt {
+		return
+	}
+	// A bolt's force acts at its centre: take off the moment of the spread one.
+	n := o.nodes[l.Feature][0]
+	f[Bending*n+TiltX] += l.Out * arm.X
+	f[Bending*n+TiltY] += l.Out * arm.Y
+}
+
+// AddLoad adds to f the forces of a load on nodes and shared motions, factor
+// not included.
+func (s *Set) AddLoad(f []float64, l part.Load) {
+	c := s.constraints
+	if l.Kind == part.Bolt && l.Spoke > 0 {
+		c.addBolt(f, l)
+		return
+	}
+	c.outline.addLoad(f, c.per, l)
+	if c.per == Bending {
+		c.outline.addAcross(f, l)
+	}
+}
+
+// addBolt adds a load to the shared motions of its bolt, whose spokes are
+// elastic; those of a rigid one move with its nodes.
+func (c *constraints) addBolt(f []float64, l part.Load) {
+	for _, b := range c.bolts {
+		if b.feature != l.Feature || b.spoke != l.Spoke {
+			continue
+		}
+		at := f[c.per*len(c.nodes)+b.motion:]
+		at[U] += l.Force.X
+		at[V] += l.Force.Y
+		if c.per == Bending {
+			at[W] += l.Out
+			at[TiltX] += l.Moment.Y
+			at[TiltY] -= l.Moment.X
+		}
 	}
 }
 
@@ -58,7 +121,7 @@ func (o *Outline) AddLoad(f []float64, l part.Load) {
 // with p0 such that the forces on the mesh add up to the load exactly; a small
 // part across the force, of the order of the mesh's error, takes off what a
 // hole meshed without symmetry would add there.
-func (o *Outline) addBearing(f []float64, l part.Load) {
+func (o *Outline) addBearing(f []float64, per int, l part.Load) {
 	center := o.part.Features[l.Feature].Center
 	size := l.Force.Norm()
 	if size == 0 {
@@ -81,7 +144,7 @@ func (o *Outline) addBearing(f []float64, l part.Load) {
 	}
 	p0 := size / radial.Dot(e)
 	q0 := -p0 * radial.Dot(e.Left()) / across
-	o.spread(f, l.Feature, func(p Place) geom.Point {
+	o.spread(f, per, l.Feature, func(p Place) geom.Point {
 		c, r := cosine(p)
 		return r.Scale(p0 * c).Add(e.Left().Scale(q0 * c))
 	})
@@ -89,7 +152,7 @@ func (o *Outline) addBearing(f []float64, l part.Load) {
 
 // addThrough adds a force that goes through the centre of a feature whose
 // nodes move as one: only its sum and its moment there count.
-func (o *Outline) addThrough(f []float64, l part.Load) {
+func (o *Outline) addThrough(f []float64, per int, l part.Load) {
 	nodes, center := o.nodes[l.Feature], o.Center(l.Feature)
 	if l.Kind == part.HalfPin { // the node farthest along the force alone tells the pin's travel in full
 		e := l.Force.Scale(1 / l.Force.Norm())
@@ -101,8 +164,7 @@ func (o *Outline) addThrough(f []float64, l part.Load) {
 		}
 		r := o.mesh.Nodes[best].Sub(center)
 		t := r.Scale(l.Force.Norm() / r.Dot(e)) // along the radius, whose motion is travel·r·e
-		f[2*best] += t.X
-		f[2*best+1] += t.Y
+		add(f, per, best, t)
 		return
 	}
 	var mean geom.Point
@@ -117,50 +179,18 @@ func (o *Outline) addThrough(f []float64, l part.Load) {
 	turn := center.Sub(mean).Cross(l.Force) / polar // moment of the force about the mean
 	for _, n := range nodes {
 		t := share.Add(o.mesh.Nodes[n].Sub(mean).Left().Scale(turn))
-		f[2*n] += t.X
-		f[2*n+1] += t.Y
+		add(f, per, n, t)
 	}
 }
 
-// loadsTo fills f with the nodal forces of a case, factor included, and
-// thermal with those of its temperature change.
-func (s *System) loadsTo(f, thermal []float64, c *part.Case, sheet *Sheet) {
-	clear(f)
-	clear(thermal)
-	for _, l := range c.Loads {
-		s.outline.AddLoad(f, l)
-	}
-	if (c.Acceleration != (geom.Point{}) || c.Spin.Rate != 0) && len(sheet.Mass) > 0 {
-		for p := range s.elements.weight {
-			s.elements.addBody(f, p, Inertia(c, s.elements.at[p]).Scale(toNewton*sheet.massAt(p)))
-		}
-	}
-	for i := range f {
-		f[i] *= c.Factor
-	}
-	if c.DeltaT != 0 && len(sheet.Thermal) > 0 {
-		for p := range s.elements.weight {
-			n := sheet.thermalAt(p)
-			k := c.DeltaT * c.Factor
-			s.elements.addInternal(thermal, p, [3]float64{k * n[0], k * n[1], k * n[2]})
-		}
-	}
+// add adds a force in the plane on a node.
+func add(f []float64, per int, node int32, t geom.Point) {
+	f[per*int(node)+U] += t.X
+	f[per*int(node)+V] += t.Y
 }
 
 // Inertia returns the force in the plane on a unit of mass at a place: against
 // the acceleration, and outwards from the centre of a spin, mm/s².
 func Inertia(c *part.Case, at geom.Point) geom.Point {
 	return at.Sub(c.Spin.Center).Scale(c.Spin.Rate * c.Spin.Rate).Sub(c.Acceleration)
-}
-
-// resultant returns the sum of nodal forces and their moment about a point.
-func (o *Outline) resultant(f []float64, about geom.Point) [3]float64 {
-	var r [3]float64
-	for n, p := range o.mesh.Nodes {
-		x, y := f[2*n], f[2*n+1]
-		r[0] += x
-		r[1] += y
-		r[2] += p.Sub(about).Cross(geom.Point{X: x, Y: y})
-	}
-	return r
 }
