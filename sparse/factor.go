@@ -48,6 +48,8 @@ const (
 	updatePhase
 	forwardPhase
 	trunkPhase
+	trunkRowsPhase
+	trunkColumnsPhase
 	backwardPhase
 	loadPhase
 	storePhase
@@ -149,6 +151,10 @@ func (f *Factor) item(worker, i int) {
 		f.forwardBranch(worker, i)
 	case trunkPhase:
 		f.solveTrunk(worker, i)
+	case trunkRowsPhase:
+		f.trunkRows(i)
+	case trunkColumnsPhase:
+		f.trunkColumns(i)
 	case backwardPhase:
 		f.backwardBranch(worker, i)
 	case loadPhase:

@@ -8,6 +8,12 @@ const (
 	solveColumns = 32
 	// groupColumns is what one worker takes of them in the trunk.
 	groupColumns = 16
+	// fewColumns is up to how many right-hand sides each passes alone, which
+	// costs less than padding them to a strip.
+	fewColumns = 2
+	// trunkPart is about how many entries of L one worker takes at a time from a
+	// front of the trunk, for a right-hand side that passes alone.
+	trunkPart = 1 << 15
 	// loadRows is how many unknowns one worker permutes at a time.
 	loadRows = 4096
 )
@@ -47,21 +53,30 @@ func (f *Factor) prepare(width int) {
 }
 
 // Solve replaces the right-hand sides b, columns of length N one after the
-// other, by the solutions.
+// other, by the solutions. One or two go through other loops than three or more,
+// and may differ from what these return in the last digits.
 func (f *Factor) Solve(b []float64, columns int) {
 	n := f.s.n
 	if len(b) < n*columns {
 		panic("sparse: right-hand sides are shorter than their columns")
 	}
-	for c := 0; c < columns; c += solveColumns {
-		f.solveBlock(b[c*n:], min(solveColumns, columns-c))
+	step := solveColumns
+	if columns <= fewColumns {
+		step = 1
+	}
+	for c := 0; c < columns; c += step {
+		f.solveBlock(b[c*n:], min(step, columns-c))
 	}
 }
 
 // solveBlock solves for at most solveColumns right-hand sides.
 func (f *Factor) solveBlock(b []float64, columns int) {
 	y, v := f.s, &f.solver
-	f.prepare((columns + kernel.Width - 1) / kernel.Width * kernel.Width)
+	width := 1
+	if columns > 1 {
+		width = (columns + kernel.Width - 1) / kernel.Width * kernel.Width
+	}
+	f.prepare(width)
 	v.given, v.columns = b, columns
 	f.team.start(f.team.body)
 	f.phase = loadPhase
@@ -69,8 +84,12 @@ func (f *Factor) solveBlock(b []float64, columns int) {
 	f.phase = forwardPhase
 	f.team.loop(len(y.branches))
 	f.addOutside()
-	f.phase = trunkPhase
-	f.team.loop(blocks(v.width, groupColumns))
+	if width == 1 {
+		f.solveTrunkAlone()
+	} else {
+		f.phase = trunkPhase
+		f.team.loop(blocks(width, groupColumns))
+	}
 	f.phase = backwardPhase
 	f.team.loop(len(y.branches))
 	f.phase = storePhase
@@ -82,6 +101,12 @@ func (f *Factor) solveBlock(b []float64, columns int) {
 // load permutes the right-hand sides of one block of unknowns into rows.
 func (f *Factor) load(block int) {
 	y, v := f.s, &f.solver
+	if v.width == 1 {
+		for k := block * loadRows; k < min((block+1)*loadRows, y.n); k++ {
+			v.x[k] = v.given[y.perm[k]]
+		}
+		return
+	}
 	for k := block * loadRows; k < min((block+1)*loadRows, y.n); k++ {
 		row := v.x[k*v.width : (k+1)*v.width]
 		clear(row[v.columns:])
@@ -160,6 +185,98 @@ func (f *Factor) row(r int32, outside []float64) []float64 {
 	return v.x[int(r)*v.width:]
 }
 
+// solveTrunkAlone solves on the trunk for one right-hand side, whose fronts the
+// team shares.
+func (f *Factor) solveTrunkAlone() {
+	y := f.s
+	for f.front = y.trunk; f.front < y.fronts(); f.front++ {
+		p, m, x, w := f.column1(f.front)
+		a, ld := f.columns(f.front)
+		f.kernel.SolveColumn(p, a, ld, f.inv[y.first[f.front]:], x)
+		f.gatherRows(f.front, w, nil)
+		f.phase = trunkRowsPhase
+		f.team.loop(blocks(m, trunkStep(p)))
+		f.scatterRows(f.front, w, nil)
+	}
+	for f.front = y.fronts() - 1; f.front >= y.trunk; f.front-- {
+		p, m, x, w := f.column1(f.front)
+		a, ld := f.columns(f.front)
+		if f.sign != nil {
+			f.turn(int(y.first[f.front]), p, 0, 1)
+		}
+		f.gatherRows(f.front, w, nil)
+		f.phase = trunkColumnsPhase
+		f.team.loop(blocks(p, trunkStep(m)))
+		f.kernel.SolveColumnT(p, a, ld, f.inv[y.first[f.front]:], x)
+	}
+}
+
+// trunkStep is how many rows or columns of the length given make a part.
+func trunkStep(length int) int {
+	return max(1, trunkPart/max(1, length)/kernel.Width) * kernel.Width
+}
+
+// trunkRows subtracts what the pivots of a trunk front give to some of the rows
+// below.
+func (f *Factor) trunkRows(i int) {
+	p, m, x, w := f.column1(f.front)
+	a, ld := f.columns(f.front)
+	step := trunkStep(p)
+	f.kernel.SubColumn(min(step, m-i*step), p, a[p+i*step:], ld, x, w[i*step:])
+}
+
+// trunkColumns subtracts what the rows below give to some of the pivots.
+func (f *Factor) trunkColumns(i int) {
+	p, m, x, w := f.column1(f.front)
+	a, ld := f.columns(f.front)
+	step := trunkStep(m)
+	from := i * step
+	f.kernel.SubColumnT(m, min(step, p-from), a[p+from*ld:], ld, w, x[from:])
+}
+
+// column1 returns the size of a front, its pivots of the one right-hand side and
+// the space of the leader for its rows.
+func (f *Factor) column1(s int32) (p, m int, x, w []float64) {
+	y, v := f.s, &f.solver
+	p, m = y.pivots(s), y.below(s)
+	return p, m, v.x[y.first[s]:], v.rows[0][:m]
+}
+
+// gatherRows copies the rows below a front of the one right-hand side to w,
+// scatterRows copies them back.
+func (f *Factor) gatherRows(s int32, w, outside []float64) {
+	y, v := f.s, &f.solver
+	trunk := y.trunkFrom(outside)
+	for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {
+		if r < trunk {
+			w[k] = v.x[r]
+		} else {
+			w[k] = outside[r-trunk]
+		}
+	}
+}
+
+func (f *Factor) scatterRows(s int32, w, outside []float64) {
+	y, v := f.s, &f.solver
+	trunk := y.trunkFrom(outside)
+	for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {
+		if r < trunk {
+			v.x[r] = w[k]
+		} else {
+			outside[r-trunk] = w[k]
+		}
+	}
+}
+
+// trunkFrom is the first unknown that a branch keeps outside, none for the trunk
+// itself.
+func (y *Symbolic) trunkFrom(outside []float64) int32 {
+	if outside == nil {
+		return int32(y.n)
+	}
+	return y.first[y.trunk]
+}
+
 // forward solves with the columns of front s for right-hand sides from..from+
 // width and subtracts what they give to the rows below.
 func (f *Factor) forward(s int32, worker, from, width int, outside []float64) {
@@ -168,6 +285,14 @@ func (f *Factor) forward(s int32, worker, from, width int, outside []float64) {
 	a, ld := f.columns(s)
 	first := int(y.first[s])
 	x := v.x[first*v.width+from:]
+	if v.width == 1 {
+		w := v.rows[worker][:m]
+		f.kernel.SolveColumn(p, a, ld, f.inv[first:], x)
+		f.gatherRows(s, w, outside)
+		f.kernel.SubColumn(m, p, a[p:], ld, x, w)
+		f.scatterRows(s, w, outside)
+		return
+	}
 	f.kernel.Solve(width, p, x, v.width, a, ld, f.inv[first:])
 	if m == 0 {
 		return
@@ -192,6 +317,13 @@ func (f *Factor) backward(s int32, worker, from, width int, outside []float64) {
 	x := v.x[first*v.width+from:]
 	if f.sign != nil {
 		f.turn(first, p, from, width)
+	}
+	if v.width == 1 {
+		w := v.rows[worker][:m]
+		f.gatherRows(s, w, outside)
+		f.kernel.SubColumnT(m, p, a[p:], ld, w, x)
+		f.kernel.SolveColumnT(p, a, ld, f.inv[first:], x)
+		return
 	}
 	if m > 0 {
 		w := v.rows[worker][:m*width]

@@ -15,6 +15,9 @@ func solve512x1(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 func solve256x1(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
+func dots512x1(m int, a *float64, lda int, w *float64, x *float64)
+
+//go:noescape
 func strip512x2(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
@@ -25,6 +28,9 @@ func solve512x2(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
 func solve256x2(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
+
+//go:noescape
+func dots512x2(m int, a *float64, lda int, w *float64, x *float64)
 
 //go:noescape
 func strip512x3(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
@@ -39,6 +45,9 @@ func solve512x3(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 func solve256x3(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
+func dots512x3(m int, a *float64, lda int, w *float64, x *float64)
+
+//go:noescape
 func strip512x4(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
@@ -49,6 +58,9 @@ func solve512x4(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
 func solve256x4(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
+
+//go:noescape
+func dots512x4(m int, a *float64, lda int, w *float64, x *float64)
 
 //go:noescape
 func strip512x5(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
@@ -63,6 +75,9 @@ func solve512x5(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 func solve256x5(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
+func dots512x5(m int, a *float64, lda int, w *float64, x *float64)
+
+//go:noescape
 func strip512x6(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
@@ -73,6 +88,9 @@ func solve512x6(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
 func solve256x6(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
+
+//go:noescape
+func dots512x6(m int, a *float64, lda int, w *float64, x *float64)
 
 //go:noescape
 func strip512x7(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
@@ -87,6 +105,9 @@ func solve512x7(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 func solve256x7(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
+func dots512x7(m int, a *float64, lda int, w *float64, x *float64)
+
+//go:noescape
 func strip512x8(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
@@ -99,10 +120,16 @@ func solve512x8(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 func solve256x8(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
 
 //go:noescape
+func dots512x8(m int, a *float64, lda int, w *float64, x *float64)
+
+//go:noescape
 func strip256x1(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
 func stripN256x1(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
+
+//go:noescape
+func dots256x1(m int, a *float64, lda int, w *float64, x *float64)
 
 //go:noescape
 func strip256x2(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
@@ -111,13 +138,22 @@ func strip256x2(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, 
 func stripN256x2(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
+func dots256x2(m int, a *float64, lda int, w *float64, x *float64)
+
+//go:noescape
 func strip256x3(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
 func stripN256x3(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
+func dots256x3(m int, a *float64, lda int, w *float64, x *float64)
+
+//go:noescape
 func strip256x4(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 
 //go:noescape
 func stripN256x4(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
+
+//go:noescape
+func dots256x4(m int, a *float64, lda int, w *float64, x *float64)

@@ -25,6 +25,9 @@ type (
 	stripFunc func(m, k int, a *float64, lda int, b *float64, ldb int, c *float64, ldc int)
 	// solveFunc replaces X[0:m, 0:n] by X·L⁻ᵀ, n fixed by the function.
 	solveFunc func(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)
+	// dotsFunc subtracts a transposed product from n numbers, n fixed by the
+	// function: x[0:n] -= A[0:m, 0:n]ᵀ · w[0:m].
+	dotsFunc func(m int, a *float64, lda int, w *float64, x *float64)
 )
 
 // Kernel is one implementation of the dense loops.
@@ -33,6 +36,7 @@ type Kernel struct {
 	strip  [Width + 1]stripFunc // by number of columns; B by rows: entry (k, j) at b[j+k*ldb]
 	stripN [Width + 1]stripFunc // B by columns: entry (k, j) at b[k+j*ldb]
 	solve  [Width + 1]solveFunc
+	dots   [Width + 1]dotsFunc
 }
 
 // Name tells which implementation this is.

@@ -180,6 +180,85 @@ func TestSignedLoopsOnPositiveMatricesReturnTheSameBits(t *testing.T) {
 	}
 }
 
+// TestColumnLoops compares the loops for one right-hand side with plain sums.
+func TestColumnLoops(t *testing.T) {
+	for _, kn := range All() {
+		for _, s := range sizes() {
+			m, n := s[0], s[1]
+			r := rand.New(rand.NewPCG(uint64(m), uint64(n)))
+			a := block(r, m, n, m+3)
+			x, y := block(r, n, 1, n+1), block(r, m, 1, m+2)
+			down, up := append([]float64(nil), y...), append([]float64(nil), x...)
+			kn.SubColumn(m, n, a, m+3, x, down)
+			kn.SubColumnT(m, n, a, m+3, y, up)
+			for i := range m {
+				want := y[i]
+				for j := range n {
+					want -= a[i+j*(m+3)] * x[j]
+				}
+				if !(math.Abs(down[i]-want) <= 1e-13) { // some roundings of sums of a few dozen
+					t.Fatalf("%s %v: row %d got %g, want %g", kn.Name(), s, i, down[i], want)
+				}
+			}
+			for j := range n {
+				want := x[j]
+				for i := range m {
+					want -= a[i+j*(m+3)] * y[i]
+				}
+				if !(math.Abs(up[j]-want) <= 1e-13) {
+					t.Fatalf("%s %v: column %d got %g, want %g", kn.Name(), s, j, up[j], want)
+				}
+			}
+			if !math.IsNaN(down[m]) || !math.IsNaN(up[n]) {
+				t.Fatalf("%s %v: wrote past the end", kn.Name(), s)
+			}
+		}
+	}
+}
+
+// TestColumnSolutions solves with a factor and its transpose, and compares the
+// implementations bit for bit.
+func TestColumnSolutions(t *testing.T) {
+	for _, n := range []int{1, 7, 8, 9, 30, 61} {
+		var first []float64
+		for _, kn := range All() {
+			r := rand.New(rand.NewPCG(uint64(n), 3))
+			l := positive(r, n, n+1)
+			b, inv := block(r, n, 1, n), make([]float64, n)
+			if done, _ := kn.Panel(n, n, l, n+1, inv); done != n {
+				t.Fatal("not definite")
+			}
+			x := append([]float64(nil), b...)
+			kn.SolveColumn(n, l, n+1, inv, x)
+			kn.SolveColumnT(n, l, n+1, inv, x)
+			up, sum := make([]float64, n), make([]float64, n) // Lᵀx, L·Lᵀx
+			for j := range n {
+				for i := j; i < n; i++ {
+					up[j] += l[i+j*(n+1)] * x[i]
+				}
+			}
+			for j := range n {
+				for i := j; i < n; i++ {
+					sum[i] += l[i+j*(n+1)] * up[j]
+				}
+			}
+			for i := range n {
+				if !(math.Abs(sum[i]-b[i]) <= 1e-13) {
+					t.Fatalf("%s %d: row %d got %g, want %g", kn.Name(), n, i, sum[i], b[i])
+				}
+			}
+			if first == nil {
+				first = x
+			}
+			for i := range x {
+				if x[i] != first[i] {
+					t.Fatalf("%s and %s differ at %d of %d", kn.Name(), All()[0].Name(), i, n)
+				}
+			}
+		}
+	}
+}
+
 func BenchmarkSub(b *testing.B) {
 	r := rand.New(rand.NewPCG(5, 6))
 	for _, kn := range All() {

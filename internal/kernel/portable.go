@@ -19,6 +19,9 @@ func portable() *Kernel {
 		k.solve[n] = func(m int, x *float64, ldx int, l *float64, ldl int, inv *float64) {
 			solveGo(m, n, x, ldx, l, ldl, inv)
 		}
+		k.dots[n] = func(m int, a *float64, lda int, w *float64, x *float64) {
+			dotsGo(m, n, a, lda, w, x)
+		}
 	}
 	return k
 }
@@ -58,5 +61,32 @@ func solveGo(m, n int, x *float64, ldx int, l *float64, ldl int, inv *float64) {
 				*at(x, c*ldx+i) = math.FMA(-f, xj[i], v)
 			}
 		}
+	}
+}
+
+func dotsGo(m, n int, a *float64, lda int, w *float64, x *float64) {
+	v := unsafe.Slice(w, m)
+	for j := range n {
+		var sum, last [Width]float64
+		col := unsafe.Slice(at(a, j*lda), m)
+		i := 0
+		for ; i+Width <= m; i += Width {
+			for l := range sum {
+				sum[l] = math.FMA(col[i+l], v[i+l], sum[l])
+			}
+		}
+		if i < m {
+			// the rows missing count as zeros, as they do behind a mask
+			copy(last[:], col[i:])
+			for l := range sum {
+				f := 0.0
+				if i+l < m {
+					f = v[i+l]
+				}
+				sum[l] = math.FMA(last[l], f, sum[l])
+			}
+		}
+		s := sum
+		*at(x, j) -= ((s[0] + s[4]) + (s[2] + s[6])) + ((s[1] + s[5]) + (s[3] + s[7]))
 	}
 }

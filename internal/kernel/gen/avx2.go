@@ -38,18 +38,18 @@ func (o *out) strip256(n int, transposed bool) {
 	o.op("RET")
 }
 
-// tailMasks writes four masks of four words: 1, 2, 3, 4 rows.
+// tailMasks writes five masks of four words: 0, 1, 2, 3, 4 rows.
 func (o *out) tailMasks() {
-	for rows := 1; rows <= 4; rows++ {
+	for rows := 0; rows <= 4; rows++ {
 		for lane := range 4 {
 			value := 0
 			if lane < rows {
 				value = -1
 			}
-			fmt.Fprintf(o, "DATA tail<>+%d(SB)/8, $%d\n", 32*(rows-1)+8*lane, value)
+			fmt.Fprintf(o, "DATA tail<>+%d(SB)/8, $%d\n", 32*rows+8*lane, value)
 		}
 	}
-	o.WriteString("GLOBL tail<>(SB), RODATA|NOPTR, $128\n")
+	o.WriteString("GLOBL tail<>(SB), RODATA|NOPTR, $160\n")
 }
 
 // loadTail sets Y15 to the mask of the rows in the register, at most four.
@@ -60,7 +60,7 @@ func (o *out) loadTail(rows string) {
 	o.op("MOVQ $4, AX")
 	o.label("tailed")
 	o.op("SHLQ $5, AX")
-	o.op("LEAQ tail<>-32(SB), R13")
+	o.op("LEAQ tail<>(SB), R13")
 	o.op("VMOVUPD (R13)(AX*1), Y15")
 }
 
@@ -164,4 +164,66 @@ func (o *out) solve256(n int) {
 	o.label("done")
 	o.op("VZEROUPPER")
 	o.op("RET")
+}
+
+// dots256 is dots512 with the eight sums of a column in two vectors.
+func (o *out) dots256(n int) {
+	b := o.dotsPrologue(fmt.Sprintf("dots256x%d", n), n)
+	for j := range 2 * n {
+		o.op("VXORPD Y%[1]d, Y%[1]d, Y%[1]d", j)
+	}
+	o.label("next")
+	o.op("CMPQ CX, $8")
+	o.op("JL tail")
+	o.op("VMOVUPD (DI), Y8")
+	o.op("VMOVUPD 32(DI), Y9")
+	for j := range n {
+		o.op("VFMADD231PD %s, Y8, Y%d", b.at(j, true), 2*j)
+		o.op("VFMADD231PD 32%s, Y9, Y%d", b.at(j, true), 2*j+1)
+	}
+	o.op("ADDQ $64, SI")
+	o.op("ADDQ $64, DI")
+	o.op("SUBQ $8, CX")
+	o.op("JMP next")
+	o.label("tail")
+	o.op("TESTQ CX, CX")
+	o.op("JLE reduce")
+	o.op("LEAQ tail<>(SB), R13")
+	o.op("XORQ DX, DX") // rows of the second half
+	o.op("MOVQ CX, AX")
+	o.op("CMPQ AX, $4")
+	o.op("JLE half")
+	o.op("LEAQ -4(AX), DX")
+	o.op("MOVQ $4, AX")
+	o.label("half")
+	o.op("SHLQ $5, AX")
+	o.op("SHLQ $5, DX")
+	o.op("VMOVUPD (R13)(AX*1), Y12")
+	o.op("VMOVUPD (R13)(DX*1), Y13")
+	o.op("VMASKMOVPD (DI), Y12, Y8")
+	o.op("VMASKMOVPD 32(DI), Y13, Y9")
+	for j := range n {
+		o.op("VMASKMOVPD %s, Y12, Y10", b.at(j, true))
+		o.op("VFMADD231PD Y10, Y8, Y%d", 2*j)
+		o.op("VMASKMOVPD 32%s, Y13, Y11", b.at(j, true))
+		o.op("VFMADD231PD Y11, Y9, Y%d", 2*j+1)
+	}
+	o.label("reduce")
+	for j := range n {
+		o.op("VADDPD Y%d, Y%d, Y%d", 2*j+1, 2*j, 2*j)
+		o.reduce(j, 2*j)
+	}
+	o.op("VZEROUPPER")
+	o.op("RET")
+}
+
+// reduce adds the four sums in a register and subtracts them from entry j of x.
+func (o *out) reduce(j, sum int) {
+	o.op("VEXTRACTF128 $1, Y%d, X8", sum)
+	o.op("VADDPD X8, X%[1]d, X%[1]d", sum)
+	o.op("VPERMILPD $1, X%d, X8", sum)
+	o.op("VADDSD X8, X%[1]d, X%[1]d", sum)
+	o.op("VMOVSD %d(BX), X9", 8*j)
+	o.op("VSUBSD X%d, X9, X9", sum)
+	o.op("VMOVSD X9, %d(BX)", 8*j)
 }

@@ -168,6 +168,67 @@ func (o *out) solveBody512(n, v int) {
 	o.op("JMP next")
 }
 
+// dots512 writes x -= Aᵀ·w for n columns of A. A column has eight sums, of every
+// eighth row; sum i and i+4 are added first, then i and i+2, then the last two.
+func (o *out) dots512(n int) {
+	b := o.dotsPrologue(fmt.Sprintf("dots512x%d", n), n)
+	for j := range n {
+		o.op("VPXORQ Z%[1]d, Z%[1]d, Z%[1]d", j)
+	}
+	o.label("next")
+	o.op("CMPQ CX, $8")
+	o.op("JL tail")
+	o.op("VMOVUPD (DI), Z24")
+	for j := range n {
+		o.op("VFMADD231PD %s, Z24, Z%d", b.at(j, true), j)
+	}
+	o.op("ADDQ $64, SI")
+	if n > 4 {
+		o.op("ADDQ $64, R9")
+	}
+	o.op("ADDQ $64, DI")
+	o.op("SUBQ $8, CX")
+	o.op("JMP next")
+	o.label("tail")
+	o.op("TESTQ CX, CX")
+	o.op("JLE reduce")
+	o.op("MOVQ $1, AX")
+	o.op("SHLQ CX, AX")
+	o.op("DECQ AX")
+	o.op("KMOVB AX, K1")
+	o.op("VMOVUPD.Z (DI), K1, Z24")
+	for j := range n {
+		o.op("VMOVUPD.Z %s, K1, Z25", b.at(j, true))
+		o.op("VFMADD231PD Z25, Z24, Z%d", j)
+	}
+	o.label("reduce")
+	for j := range n {
+		o.op("VEXTRACTF64X4 $1, Z%d, Y8", j)
+		o.op("VADDPD Y8, Y%[1]d, Y%[1]d", j)
+		o.reduce(j, j)
+	}
+	o.op("VZEROUPPER")
+	o.op("RET")
+}
+
+// dotsPrologue loads the arguments of a dots function; the columns of A are
+// addressed as those of B in a strip.
+func (o *out) dotsPrologue(name string, n int) bases {
+	fmt.Fprintf(o, "\n// func %s(m int, a *float64, lda int, w *float64, x *float64)\n", name)
+	fmt.Fprintf(o, "TEXT ·%s(SB), NOSPLIT, $0-40\n", name)
+	o.op("MOVQ m+0(FP), CX")
+	o.op("MOVQ a+8(FP), SI")
+	o.op("MOVQ lda+16(FP), R10")
+	o.op("SHLQ $3, R10")
+	o.op("MOVQ w+24(FP), DI")
+	o.op("MOVQ x+32(FP), BX")
+	o.op("LEAQ (R10)(R10*2), R8")
+	if n > 4 {
+		o.op("LEAQ (SI)(R10*4), R9")
+	}
+	return bases{p: "SI", q: "R9", ld: "R10", ld3: "R8"}
+}
+
 func (o *out) solvePrologue(name string) {
 	fmt.Fprintf(o, "\n// func %s(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)\n", name)
 	fmt.Fprintf(o, "TEXT ·%s(SB), NOSPLIT, $0-48\n", name)

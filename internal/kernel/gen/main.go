@@ -29,16 +29,20 @@ func main() {
 		asm.strip512(n, true)
 		asm.solve512(n)
 		asm.solve256(n)
+		asm.dots512(n)
 		decl.declareStrip(fmt.Sprintf("strip512x%d", n))
 		decl.declareStrip(fmt.Sprintf("stripN512x%d", n))
 		decl.declareSolve(fmt.Sprintf("solve512x%d", n))
 		decl.declareSolve(fmt.Sprintf("solve256x%d", n))
+		decl.declareDots(fmt.Sprintf("dots512x%d", n))
 	}
 	for n := 1; n <= columns/2; n++ {
 		asm.strip256(n, false)
 		asm.strip256(n, true)
+		asm.dots256(n)
 		decl.declareStrip(fmt.Sprintf("strip256x%d", n))
 		decl.declareStrip(fmt.Sprintf("stripN256x%d", n))
+		decl.declareDots(fmt.Sprintf("dots256x%d", n))
 	}
 	asm.tailMasks()
 	write("../kernel_amd64.s", asm.Bytes())
@@ -58,6 +62,10 @@ func (o *out) declareStrip(name string) {
 
 func (o *out) declareSolve(name string) {
 	fmt.Fprintf(o, "\n//go:noescape\nfunc %s(m int, x *float64, ldx int, l *float64, ldl int, inv *float64)\n", name)
+}
+
+func (o *out) declareDots(name string) {
+	fmt.Fprintf(o, "\n//go:noescape\nfunc %s(m int, a *float64, lda int, w *float64, x *float64)\n", name)
 }
 
 // bases names the registers that address the rows or columns of B.
