@@ -25,7 +25,9 @@ type figures struct {
 	name                                          string
 	analyze, first, refactor, one, many, backward float64
 	fill                                          float64
-	work, again                                   float64 // processor seconds of first and refactor
+	// processor seconds of first, refactor, one and many
+	work, again, oneWork, manyWork float64
+	rounds                         int
 }
 
 func (f *figures) take(g figures) {
@@ -41,35 +43,64 @@ func (f *figures) take(g figures) {
 	least(&f.many, g.many)
 	least(&f.work, g.work)
 	least(&f.again, g.again)
+	least(&f.oneWork, g.oneWork)
+	least(&f.manyWork, g.manyWork)
+	f.rounds++
 	f.fill, f.backward = g.fill, math.Max(f.backward, g.backward)
 }
 
 const columns = 32
 
 func main() {
-	rounds := flag.Int("rounds", 3, "rounds, each of which times every solver once")
+	rounds := flag.Int("rounds", 5, "most rounds, each of which times every solver once")
+	minutes := flag.Float64("minutes", 5, "no round begins after its size's share of this time; each size has one")
+	market := flag.String("market", "", "Matrix Market file of a positive definite matrix to time instead of the plates")
 	svg := flag.String("svg", "", "file for the plot")
 	flag.Parse()
 	fmt.Printf("OpenBLAS kernel: %s; processors: %d\n\n", blasKernel(), runtime.NumCPU())
+	if *market != "" {
+		a, err := read(*market)
+		check(err)
+		report(a.N, measure(a, nil, *rounds, time.Now().Add(time.Duration(*minutes*float64(time.Minute)))))
+		return
+	}
 	var drawn [][]figures
 	var sizes []int
-	for _, k := range []int{79, 158, 250} {
-		a, at := plate(k)
-		all := measure(a, at, *rounds)
+	start := time.Now()
+	for _, size := range []struct {
+		k     int
+		until float64 // share of the time
+	}{{79, 0.1}, {158, 0.3}, {250, 1}} {
+		a, at := plate(size.k)
+		all := measure(a, at, *rounds, start.Add(time.Duration(size.until**minutes*float64(time.Minute))))
 		report(a.N, all)
 		drawn, sizes = append(drawn, all), append(sizes, a.N)
 	}
 	if *svg != "" {
-		if err := os.WriteFile(*svg, plot(sizes, drawn), 0o644); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
-		}
+		check(os.WriteFile(*svg, plot(sizes, drawn), 0o644))
 	}
 }
 
+func check(err error) {
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}
+
+func read(path string) (*sparse.Symmetric, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return sparse.ReadMarket(file)
+}
+
 // measure times ours (with coordinates, without, on one worker) and the
-// references.
-func measure(a *sparse.Symmetric, at [][2]float64, rounds int) []figures {
+// references in turn, round after round: the least of each is what other work
+// on the machine disturbed least.
+func measure(a *sparse.Symmetric, at [][2]float64, rounds int, until time.Time) []figures {
 	m := toC(a.ColPtr, a.Row, a.Val)
 	own := []struct {
 		name string
@@ -79,7 +110,10 @@ func measure(a *sparse.Symmetric, at [][2]float64, rounds int) []figures {
 		{"sinew, 2 workers, graph only", sparse.Settings{Workers: 2}}}
 	all := make([]figures, len(own)+8)
 	room := 30 * len(a.Val) * 8 // more than any of them needs
-	for range rounds {
+	for round := range rounds {
+		if round > 0 && time.Now().After(until) {
+			break
+		}
 		for i, o := range own {
 			debug.FreeOSMemory()
 			warm(room)
@@ -172,12 +206,12 @@ func ours(a *sparse.Symmetric, s sparse.Settings) figures {
 		panic(err)
 	}
 	g.refactor, g.again = since(start), burnt()-spent
-	start = time.Now()
+	start, spent = time.Now(), burnt()
 	f.Solve(x, 1)
-	g.one = since(start)
-	start = time.Now()
+	g.one, g.oneWork = since(start), burnt()-spent
+	start, spent = time.Now(), burnt()
 	f.Solve(many, columns)
-	g.many = since(start)
+	g.many, g.manyWork = since(start), burnt()-spent
 	g.fill = float64(y.Stats().Fill)
 	return g
 }
@@ -198,22 +232,23 @@ func theirs(a *sparse.Symmetric, m cmatrix, library, ordering, threads int) figu
 	start, spent = time.Now(), burnt()
 	r.factor()
 	g.refactor, g.again = since(start), burnt()-spent
-	start = time.Now()
+	start, spent = time.Now(), burnt()
 	r.solve(x, 1)
-	g.one = since(start)
-	start = time.Now()
+	g.one, g.oneWork = since(start), burnt()-spent
+	start, spent = time.Now(), burnt()
 	r.solve(many, columns)
-	g.many = since(start)
+	g.many, g.manyWork = since(start), burnt()-spent
 	g.fill = r.fill()
 	return g
 }
 
 func report(n int, all []figures) {
-	fmt.Printf("## %d unknowns\n\n", n)
-	fmt.Println("| solver | analyse s | analyse + factor + solve s | refactor s | solve 1 s | solve 32 s | fill (millions) | backward error | first, processor s | refactor, processor s |")
-	fmt.Println("|---|---|---|---|---|---|---|---|---|---|")
+	fmt.Printf("## %d unknowns, %d rounds\n\n", n, all[0].rounds)
+	fmt.Println("| solver | analyse s | analyse + factor + solve s | refactor s | solve 1 s | solve 32 s | fill (millions) | backward error | processor s: first | refactor | solve 1 | solve 32 |")
+	fmt.Println("|---|---|---|---|---|---|---|---|---|---|---|---|")
 	for _, f := range all {
-		fmt.Printf("| %s | %.3f | %.3f | %.3f | %.3f | %.3f | %.2f | %.1e | %.3f | %.3f |\n", f.name, f.analyze, f.first, f.refactor, f.one, f.many, f.fill/1e6, f.backward, f.work, f.again)
+		fmt.Printf("| %s | %.3f | %.3f | %.3f | %.3f | %.3f | %.2f | %.1e | %.3f | %.3f | %.3f | %.3f |\n",
+			f.name, f.analyze, f.first, f.refactor, f.one, f.many, f.fill/1e6, f.backward, f.work, f.again, f.oneWork, f.manyWork)
 	}
 	best := func(get func(figures) float64) float64 {
 		least := math.Inf(1)
@@ -223,8 +258,9 @@ func report(n int, all []figures) {
 		return get(all[0]) / least
 	}
 	metis := all[3+2].fill
-	fmt.Printf("\nFirst row against the least of the references: first %.2f, refactor %.2f, solve 1 %.2f, solve 32 %.2f; fill against METIS %.2f; processor time: first %.2f, refactor %.2f\n\n",
+	fmt.Printf("\nFirst row against the least of the references: first %.2f, refactor %.2f, solve 1 %.2f, solve 32 %.2f; fill against METIS %.2f; processor time: first %.2f, refactor %.2f, solve 1 %.2f, solve 32 %.2f\n\n",
 		best(func(f figures) float64 { return f.first }), best(func(f figures) float64 { return f.refactor }),
 		best(func(f figures) float64 { return f.one }), best(func(f figures) float64 { return f.many }), all[0].fill/metis,
-		best(func(f figures) float64 { return f.work }), best(func(f figures) float64 { return f.again }))
+		best(func(f figures) float64 { return f.work }), best(func(f figures) float64 { return f.again }),
+		best(func(f figures) float64 { return f.oneWork }), best(func(f figures) float64 { return f.manyWork }))
 }
