@@ -32,20 +32,27 @@ func (j *Job) buildPart(r geom.Region) (*part.Part, error) {
 	j.addSupports(p)
 	j.addCases(p)
 	j.addProbes(p)
-	if err := j.faults.err(); err != nil {
+	if err := j.validated(p); err != nil {
 		return nil, err
 	}
-	return p, j.validated(p)
+	return p, nil
 }
 
-// validated is a second net behind the checks that know the file's lines.
+// validated adds what the part itself finds wrong: its paths are the job's
+// keys. Where a key has a fault already, that one says more.
 func (j *Job) validated(p *part.Part) error {
 	var bad part.Faults
-	if err := p.Validate(); !errors.As(err, &bad) {
+	if err := p.Validate(); err != nil && !errors.As(err, &bad) {
 		return asInput(FileName, "", err)
 	}
+	told := map[string]bool{}
+	for _, f := range j.faults.faults {
+		told[f.Key] = true
+	}
 	for _, f := range bad {
-		j.faults.faults = append(j.faults.faults, Fault{File: FileName, Key: f.Where, What: f.What, Remedy: f.Remedy})
+		if !told[f.Path] {
+			j.faults.add(f.Path, f.What, f.Remedy)
+		}
 	}
 	return j.faults.err()
 }
@@ -94,11 +101,6 @@ func (j *Job) addSupports(p *part.Part) {
 	for i, t := range j.file.Supports {
 		key := fmt.Sprintf("support[%d]", i)
 		n := j.feature(p, key+".at", t.At)
-		for _, s := range p.Supports {
-			if n >= 0 && s.Feature == n && (s.Kind < part.Sliding || kinds[t.How] < part.Sliding) {
-				j.faults.add(key+".at", fmt.Sprintf("%q is held twice", t.At), "keep one support")
-			}
-		}
 		p.Supports = append(p.Supports, part.Support{Feature: n, Kind: kinds[t.How], Angle: float64(t.Angle), Across: acrossOf[t.Across], Spoke: float64(t.Spoke)})
 	}
 }
@@ -109,7 +111,7 @@ func (j *Job) addCases(p *part.Part) {
 			Name: t.Name, Factor: factorOf(t), DeltaT: float64(t.TemperatureChange),
 			Acceleration: geom.Point{X: float64(t.Acceleration[0]), Y: float64(t.Acceleration[1])},
 		}
-		j.addAcross(p, &c, fmt.Sprintf("case[%d]", i), t)
+		addAcross(&c, t)
 		for k, l := range t.Loads {
 			c.Loads = append(c.Loads, j.loadOf(p, fmt.Sprintf("case[%d].load[%d]", i, k), l))
 		}
@@ -130,18 +132,6 @@ func (j *Job) loadOf(p *part.Part, key string, t LoadTable) part.Load {
 	if l.Kind == part.Pressure {
 		l.Force = geom.Point{X: size}
 	}
-	if l.Feature < 0 {
-		return l
-	}
-	f := p.Features[l.Feature]
-	if (l.Kind == part.Bearing || l.Kind == part.HalfPin) && f.Diameter == 0 {
-		j.faults.add(key+".at", fmt.Sprintf("%q is not a round hole: no pin bears on it", t.At), "name a round hole, or use how = \"even\"")
-	}
-	for _, s := range p.Supports {
-		if s.Feature == l.Feature && s.Kind == part.Fixed {
-			j.faults.add(key+".at", fmt.Sprintf("%q is held fixed, so that a load on it does nothing to the part", t.At), "load another feature")
-		}
-	}
 	return l
 }
 
@@ -151,8 +141,8 @@ func (j *Job) addProbes(p *part.Part) {
 		q := part.Probe{Name: t.Name, Feature: -1, Angle: float64(t.Angle)}
 		if t.At != "" {
 			q.Feature = j.feature(p, key+".at", t.At)
-		} else if q.At = *pointOf(t.Point); !p.Region.Contains(q.At) {
-			j.faults.add(key+".point", fmt.Sprintf("(%g, %g) mm lies outside the part", q.At.X, q.At.Y), "move it onto the part")
+		} else {
+			q.At = *pointOf(t.Point)
 		}
 		p.Probes = append(p.Probes, q)
 	}

@@ -130,13 +130,10 @@ func (a *AnalysisTable) check(l *faultList) {
 }
 
 // addAcross fills what acts across the plane in a case.
-func (j *Job) addAcross(p *part.Part, c *part.Case, key string, t CaseTable) {
+func addAcross(c *part.Case, t CaseTable) {
 	c.Bending.Pressure, c.Bending.Acceleration = float64(t.Pressure), float64(t.AccelerationZ)
-	for i, q := range t.Points {
+	for _, q := range t.Points {
 		at := geom.Point{X: float64(q.At[0]), Y: float64(q.At[1])}
-		if !p.Region.Contains(at) {
-			j.faults.add(fmt.Sprintf("%s.point[%d].at", key, i), fmt.Sprintf("(%g, %g) mm lies outside the part", at.X, at.Y), "move it onto the part")
-		}
 		c.Bending.Points = append(c.Bending.Points, part.PointLoad{At: at, Out: float64(q.Force)})
 	}
 	if t.Spin != nil {

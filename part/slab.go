@@ -69,17 +69,17 @@ func (v *validator) slabs() {
 	z := 0.0
 	for i := range v.part.Slabs {
 		s := &v.part.Slabs[i]
-		where := fmt.Sprintf("slab %d", i+1)
+		at := place{fmt.Sprintf("slab[%d]", i), fmt.Sprintf("slab %d", i+1)}
 		if math.Abs(s.Bottom-z) > heightSlack || !(s.Top > s.Bottom) {
-			v.add(where, fmt.Sprintf("runs from %g to %g mm, after %g mm", s.Bottom, s.Top, z), "let slabs rise and touch")
+			v.add(at, fmt.Sprintf("runs from %g to %g mm, after %g mm", s.Bottom, s.Top, z), "let slabs rise and touch")
 		}
 		if len(s.Regions) == 0 {
-			v.add(where, "has no region", "leave it out")
+			v.add(at, "has no region", "leave it out")
 		}
 		z = s.Top
 	}
 	if len(v.part.Slabs) > 0 && math.Abs(z-v.part.Thickness) > heightSlack {
-		v.add("slabs", fmt.Sprintf("reach %g mm of %g mm", z, v.part.Thickness), "let them fill the thickness")
+		v.add(place{"slab", "slabs"}, fmt.Sprintf("reach %g mm of %g mm", z, v.part.Thickness), "let them fill the thickness")
 	}
 }
 
