@@ -99,5 +99,5 @@ type Rule struct {
 func Rules() []Rule { return rules() }
 
 func rules() []Rule {
-	return slices.Concat(strandRules(), layerRules(), terraceRules(), thinRules(), machineRules())
+	return slices.Concat(strandRules(), layerRules(), terraceRules(), airRules(), thinRules(), machineRules())
 }

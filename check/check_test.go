@@ -136,9 +136,6 @@ var spoil = []struct {
 	{"thickness", Stop, -1, 1, pt(50, 5), 1, func(in *Input) { in.Part.Thickness = 0.8 }},
 	{"no-cover-below", Warn, 1, 1, pt(0, 0.5), 1, func(in *Input) { in.Print.Layers = in.Print.Layers[1:] }},
 	{"no-cover-above", Warn, 1, 1, pt(0, 0.5), 1, func(in *Input) { in.Print.Layers, in.Part.Thickness = in.Print.Layers[:2], 0.52 }},
-	{"overhang", Stop, 1, 1, pt(75, 5), 1, func(in *Input) {
-		in.Part.Slabs = []part.Slab{{Bottom: 0, Top: 0.2, Regions: []geom.Region{rectangle(50, 10)}}, {Bottom: 0.2, Top: 0.72, Regions: []geom.Region{rectangle(100, 10)}}}
-	}},
 	{"not-plate-like", Stop, -1, 9, pt(50, 5), 1, func(in *Input) {
 		for k := range 9 {
 			z := 0.08 * float64(k)
@@ -148,6 +145,23 @@ var spoil = []struct {
 	{"offset-plane", Warn, -1, 1, pt(50, 5), 0.1, func(in *Input) {
 		in.Part.Slabs = []part.Slab{{Bottom: 0, Top: 0.2, Regions: []geom.Region{rectangle(100, 10)}}, {Bottom: 0.2, Top: 0.72, Regions: []geom.Region{rectangle(50, 10)}}}
 	}},
+	{"overhang", Stop, 1, 1, pt(75, 5), 1, func(in *Input) { in.Part.Slabs = shelf(50) }},
+	{"bridge-too-long", Stop, 1, 1, pt(75, 9.5), 0.1, func(in *Input) {
+		in.Part.Slabs, in.Card.Bridge = shelf(50), &printer.Bridge{Span: 40}
+		layer(*in).Beads = []strand.Bead{{Kind: strand.Span, Width: 0.6, Points: []geom.Point{pt(40, 9.5), pt(100, 9.5)}}}
+	}},
+	{"support-contact", Stop, 0, 10, pt(51, 0), 0.1, func(in *Input) {
+		in.Part.Slabs, in.Card.Support = shelf(50), &printer.Support{Pitch: 2.5, Gap: 0.2, Side: 0.6}
+		in.Print.Layers[0].Beads = []strand.Bead{{Kind: strand.Support, Width: 0.6, Points: []geom.Point{pt(51, 0), pt(51, 10)}}}
+	}},
+	{"on-support", Warn, 1, 1, pt(75, 5), 1, func(in *Input) {
+		in.Part.Slabs, in.Card.Support = shelf(50), &printer.Support{Pitch: 2.5, Gap: 0.2, Side: 0.6}
+		in.Print.Layers[0].Beads = []strand.Bead{{Kind: strand.Support, Width: 0.6, Points: []geom.Point{pt(60, 5), pt(90, 5)}}}
+	}},
+	{"bridge", Note, 1, 1, pt(75, 5), 0.1, func(in *Input) {
+		in.Part.Slabs, in.Card.Bridge = shelf(50), &printer.Bridge{Span: 60}
+		layer(*in).Beads = []strand.Bead{{Kind: strand.Span, Width: 0.6, Points: []geom.Point{pt(40, 5), pt(100, 5)}}}
+	}},
 	{"thin-feature", Warn, -1, 1, pt(102.5, 5), 0.3, func(in *Input) {
 		in.Card.WallWidth = 0.6
 		in.Part.Region = geom.Region{Outer: geom.Polyline(pt(0, 0), pt(100, 0), pt(100, 4.8), pt(105, 4.8), pt(105, 5.2), pt(100, 5.2), pt(100, 10), pt(0, 10))}
@@ -156,6 +170,11 @@ var spoil = []struct {
 	{"off-bed", Stop, 1, 1500, pt(100, 5), 10, func(in *Input) { in.Placed, in.Place = true, pt(175.4, 0) }},
 	{"too-hot", Stop, -1, 1, pt(0, 0), 0, func(in *Input) { in.PlasticTemperature = 301 }},
 	{"bed-too-hot", Stop, -1, 1, pt(0, 0), 0, func(in *Input) { in.BedTemperature = 111 }},
+}
+
+// shelf is a plate of which the lowest layer goes only as far as x.
+func shelf(x float64) []part.Slab {
+	return []part.Slab{{Bottom: 0, Top: 0.2, Regions: []geom.Region{rectangle(x, 10)}}, {Bottom: 0.2, Top: 0.72, Regions: []geom.Region{rectangle(100, 10)}}}
 }
 
 func TestRulesFindWhatTheyAreFor(t *testing.T) {

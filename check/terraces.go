@@ -10,9 +10,6 @@ import (
 
 // Limits of the rules on parts whose outline changes with height.
 const (
-	// overhangWidth, mm: outlines of layers that lie this near are one above the
-	// other, as area over length; a bead is several times wider.
-	overhangWidth = 0.02
 	// flattenSlabs is how far chords may lie off the arcs of outlines, mm.
 	flattenSlabs = 1e-3
 	// besideEdge, mm, is how far beside an edge heights are looked up.
@@ -27,7 +24,6 @@ const (
 
 func terraceRules() []Rule {
 	return []Rule{
-		{"overhang", Stop, "a layer reaches out over air: there is nothing to lay it on", "turn the part over with part.up, or print it in pieces; allow it where it is short enough to bridge", overhangs},
 		{"not-plate-like", Stop, "the outline changes at more than seven heights: the part is no plate with steps", "divide the part, or simplify it", notPlate},
 		{"offset-plane", Warn, "the middle plane steps where the outline changes with height; bending from that is not in the analysis", "step the part alike on both sides, or prove it by test", offsetPlane},
 	}
@@ -39,33 +35,6 @@ func polygonsOf(s *part.Slab) (polys geom.Polygons, length float64) {
 		length += r.Length()
 	}
 	return polys, length
-}
-
-// overhangs finds slabs that the one below does not carry.
-func overhangs(in Input) []Finding {
-	if in.Part == nil {
-		return nil
-	}
-	var out []Finding
-	for k := 1; k < len(in.Part.Slabs); k++ {
-		below, _ := polygonsOf(&in.Part.Slabs[k-1])
-		here, length := polygonsOf(&in.Part.Slabs[k])
-		free := here.Subtract(below)
-		area := free.Area()
-		if area <= overhangWidth*length {
-			continue
-		}
-		widest := 0
-		for i := range free {
-			if free[i].Area() > free[widest].Area() {
-				widest = i
-			}
-		}
-		at := geom.Polygons{free[widest]}.Bounds().Middle()
-		out = append(out, Finding{Severity: unset, Layer: layerAbove(in, in.Part.Slabs[k].Bottom), X: at.X, Y: at.Y, Count: 1,
-			What: fmt.Sprintf("%.4g mm² of the layer at z = %.4g mm lie over air", area, in.Part.Slabs[k].Bottom)})
-	}
-	return out
 }
 
 // layerAbove returns the index of the layer that starts at a height, -1 if

@@ -43,7 +43,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.LinkLoops, t.TurnAt, t.TurnReach, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
+	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.Supports, t.Overhang, t.LinkLoops, t.TurnAt, t.TurnReach, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
 	in = append(in, t.Refine, t.Search, j.file.Judge.Transfer)
 	if t.Search != nil {
 		in = append(in, j.file.Require)
@@ -175,6 +175,7 @@ func (j *Job) strandSettings() strand.Settings {
 	return strand.Settings{
 		TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach),
 		Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top, Fill: j.in.fill, Link: j.file.Layup.LinkLoops,
+		Supports: j.file.Layup.Supports, Overhang: float64(j.file.Layup.Overhang),
 		Grip: strand.Grip{Border: j.file.Layup.Border, Ring: float64(j.file.Layup.Ring)},
 	}
 }

@@ -41,8 +41,14 @@ func (t *LayupTable) checkPlastic(l *faultList) {
 		}
 	}
 	l.within("layup.border", float64(t.Border), 0, 50, "0 to 50 beads")
+	if float64(t.Overhang) < 0 || float64(t.Overhang) > mostOverhang {
+		l.add("layup.overhang", fmt.Sprintf("is %.4g°", float64(t.Overhang)*180/math.Pi), "give an angle from upright of 0 to 75°")
+	}
 	l.within("layup.ring", float64(t.Ring), 0, 50, "a distance such as \"5 mm\"")
 }
+
+// mostOverhang, rad: flatter, a layer hardly meets the one below.
+const mostOverhang = 75 * math.Pi / 180
 
 // leastShare of a sparse layer.
 const leastShare = 0.05
@@ -76,6 +82,11 @@ func (j *Job) loadFill(in *inputs) error {
 		f.Regions = append(f.Regions, strand.FillRegion{Area: around(in.part, n, float64(r.Within)), Share: share})
 	}
 	in.fill = f
+	if s := j.file.Layup.Supports; s && in.body == nil {
+		j.faults.add("layup.supports", "means nothing for a drawing, whose layers lie on one another", "delete it")
+	} else if s && in.printer.Support == nil {
+		j.faults.add("layup.supports", "asks for what the printer's card does not know", "give support_pitch, support_gap and support_side on the card of "+in.printer.ID)
+	}
 	return j.faults.err()
 }
 

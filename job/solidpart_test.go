@@ -15,6 +15,7 @@ import (
 	"sinew/geom"
 	"sinew/internal/shapes"
 	"sinew/solid"
+	"sinew/strand"
 )
 
 // sampleRegion is the outline of the small job.
@@ -314,5 +315,63 @@ func TestStepsReachTheProof(t *testing.T) {
 	again := runJob(t, dir, Options{Workers: 1})
 	if len(again.job.run.Reused) == 0 {
 		t.Error("nothing was reused")
+	}
+}
+
+// TestPocketThatOpensDown: its roof is laid over air: that stops the print, or
+// is carried where the job asks for supports, which the program prints and its
+// read-back knows.
+func TestPocketThatOpensDown(t *testing.T) {
+	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"-z\"", 1)
+	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N").Replace(text)
+	mesh := shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005))
+	for _, row := range []struct {
+		keys     string
+		supports bool
+	}{{"", false}, {"supports = true\n", true}} {
+		keyed := strings.Replace(text, "[layup]\n", "[layup]\n"+row.keys, 1)
+		r := runJob(t, writeFiles(t, map[string]string{FileName: keyed, "link.3mf": string(mesh)}), Options{})
+		found := map[string]FindingRecord{}
+		for _, f := range r.Record.Findings {
+			found[f.ID] = f
+		}
+		_, over := found["overhang"]
+		on := found["on-support"]
+		if over == row.supports || (on.ID != "") != row.supports || (r.Record.Program != nil) != row.supports {
+			t.Fatalf("%q: findings %v, program %v", row.keys, found, r.Record.Program)
+		}
+		if _, ok := found["support-contact"]; ok {
+			t.Errorf("%+v", found["support-contact"])
+		}
+		if !row.supports {
+			continue
+		}
+		if on.Layer != 4 || !r.Record.Program.ReadBack.Agrees {
+			t.Errorf("%+v, %+v", on, r.Record.Program.ReadBack)
+		}
+		for k := range r.Print.Layers {
+			n := 0
+			for _, b := range r.Print.Layers[k].Beads {
+				if b.Kind == strand.Support {
+					n++
+				}
+			}
+			if (n > 0) != (k < 3) {
+				t.Errorf("layer %d has %d support beads", k, n)
+			}
+		}
+	}
+}
+
+func TestSupportsAreChecked(t *testing.T) {
+	for _, row := range []struct{ keys, want string }{
+		{"supports = true", "layup.supports: means nothing for a drawing"},
+		{"overhang = \"80 °\"", "layup.overhang: is 80°"},
+		{"overhang = \"-5 °\"", "layup.overhang: is -5°"},
+	} {
+		_, err := Open(writeFiles(t, map[string]string{FileName: replaceOnce(smallText, "[layup]\n", "[layup]\n"+row.keys+"\n"), sampleName: string(sampleDrawing)}), Options{})
+		if err == nil || !strings.Contains(err.Error(), row.want) {
+			t.Errorf("%s: %v", row.keys, err)
+		}
 	}
 }

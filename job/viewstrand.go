@@ -234,7 +234,11 @@ func (v *Views) Beads(layer int) (*Arrays, error) {
 		}
 		kind, closed, width = append(kind, uint8(b.Kind)), append(closed, bit(b.Closed)), append(width, float32(b.Width))
 	}
-	a := &Arrays{Kind: "beads", Meta: map[string]any{"layer": layer, "kinds": []string{"wall", "cover", "patch"}}}
+	var kinds []string
+	for _, k := range strand.BeadKinds() {
+		kinds = append(kinds, k.String())
+	}
+	a := &Arrays{Kind: "beads", Meta: map[string]any{"layer": layer, "kinds": kinds}}
 	a.floats("points", 2, points)
 	a.indices("start", 1, append(start, uint32(len(points)/2)))
 	a.marks("bead_kind", 1, kind)
@@ -264,8 +268,8 @@ func (v *Views) Coverage(layer int) (*Arrays, error) {
 	}
 	pr := v.lay.Print
 	size := pr.Region.Bounds().Size()
-	r := strand.NewRaster(pr.Region, math.Max(coverageCell, math.Sqrt(size.X*size.Y/coverageCells)))
-	r.AddStrands(y.Strands, strand.HalfBeads(y.Strands, pr.Composite, pr.SpacingMax), pr.SpacingMin, true)
+	r := pr.Raster(y, math.Max(coverageCell, math.Sqrt(size.X*size.Y/coverageCells)))
+	r.AddStrands(y.Strands, pr.Halves(y), pr.SpacingMin, true)
 	r.AddBeads(y.Beads)
 	cells := slices.Clone(r.Beads)
 	for i := range cells {

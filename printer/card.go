@@ -17,6 +17,8 @@ const (
 	maxFeed  = 2000.0 // mm/s
 	maxTime  = 36000.0
 	maxPrice = 1e6
+	// maxOverhang, rad: 75° from upright.
+	maxOverhang = 75 * math.Pi / 180
 )
 
 // FromCard returns the printer that a card describes. The error is a
@@ -90,6 +92,13 @@ func (c *Card) readTools(r *card.Reader) {
 		c.Wipe = &Wipe{geom.Point{X: length(r, "wipe_x", -maxReach, maxReach), Y: length(r, "wipe_y", -maxReach, maxReach)}, length(r, "wipe_z", 0, maxReach), length(r, "wipe_length", 0.5, 200)}
 	}
 	c.HeatTime = r.Number("heat_time", unit.Time, 0, maxTime)
+	c.Overhang = r.Optional("overhang", unit.Angle, 0, maxOverhang, 0)
+	if r.Has("bridge_span") {
+		c.Bridge = &Bridge{length(r, "bridge_span", 0.5, 100), r.Number("bridge_feed", unit.Speed, 0.1, maxFeed), r.Number("bridge_flow", unit.Share, 0.5, 1.2), r.Number("bridge_fan", unit.Share, 0, 1)}
+	}
+	if r.Has("support_pitch") {
+		c.Support = &Support{length(r, "support_pitch", 0.5, 20), length(r, "support_gap", 0, 2), length(r, "support_side", 0, 5)}
+	}
 }
 
 func readTool(r *card.Reader, k ToolKind) Tool {

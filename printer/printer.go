@@ -62,6 +62,22 @@ type Wipe struct {
 	Length float64    // of the way along x, there and back
 }
 
+// Bridge is how plastic is laid over air from one carried place to another.
+type Bridge struct {
+	Span float64 // greatest, mm
+	Feed float64 // highest, mm/s
+	Flow float64 // share of the bead's section that is fed
+	Fan  float64 // share
+}
+
+// Support is how what carries layers over air is built and kept apart from
+// the part, so that it breaks off.
+type Support struct {
+	Pitch float64 // of its loops, mm
+	Gap   float64 // below and above, mm; whole layers are left out until it is reached
+	Side  float64 // beside upright faces, mm
+}
+
 // Card is a printer as its card describes it. It must not be changed.
 type Card struct {
 	ID, Title, Note, Version, Hash string
@@ -109,6 +125,9 @@ type Card struct {
 	SwapTime, CutTime    float64
 	SpoolTime            float64 // for a change of spool, s
 	LayerTime            float64 // least, for a layer to cool before the next, s; 0: none
+	Overhang             float64 // from upright, rad: how far each layer may reach over the one below
+	Bridge               *Bridge // nil: plastic is not laid over air
+	Support              *Support
 	Wipe                 *Wipe   // brush that a tool wipes its nozzle on when it is taken; nil: none
 	HeatTime             float64 // from cold to the first layer, s
 	Acceleration         float64

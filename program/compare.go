@@ -145,14 +145,14 @@ func beadVolume(l *strand.Layer) float64 {
 	for i := range l.Beads {
 		b := &l.Beads[i]
 		if b.Widths == nil && len(b.Points) >= 2 {
-			sum += b.Length() * b.Width * l.Height
+			sum += b.Length() * b.SectionOn(1, l.Height)
 			continue
 		}
 		for k := 1; k < len(b.Points); k++ {
-			sum += b.Points[k].Dist(b.Points[k-1]) * b.WidthOn(k) * l.Height
+			sum += b.Points[k].Dist(b.Points[k-1]) * b.SectionOn(k, l.Height)
 		}
 		if n := len(b.Points); b.Closed && n > 1 {
-			sum += b.Points[0].Dist(b.Points[n-1]) * b.WidthOn(n) * l.Height
+			sum += b.Points[0].Dist(b.Points[n-1]) * b.SectionOn(n, l.Height)
 		}
 	}
 	return sum

@@ -23,9 +23,10 @@ func (w *writer) bead(l *strand.Layer, index int) {
 	w.plasticSpool(l, index, b.Width*l.Height*b.Length())
 	w.goTo(pts[0].Add(w.shift))
 	w.advance()
+	w.coolBead(b.Kind)
 	class, highest := w.beadFeed(b.Kind)
 	for i := 1; i < len(pts); {
-		section := b.WidthOn(i) * l.Height
+		section := b.SectionOn(i, l.Height)
 		feed := min(highest, w.card.Plastic.FlowMax/section)
 		last := i
 		run, curved := arcRun{}, false
@@ -53,6 +54,10 @@ func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 		class, feed = Covering, w.card.CoverFeed
 	case strand.Patch:
 		class, feed = Patching, w.card.CoverFeed
+	case strand.Span:
+		class, feed = Bridging, w.card.Bridge.Feed
+	case strand.Support:
+		class, feed = Supporting, w.card.WallFeed
 	}
 	if w.feeds > 0 {
 		feed = w.feeds
@@ -62,6 +67,23 @@ func (w *writer) beadFeed(k strand.BeadKind) (Activity, float64) {
 		feed = min(feed, w.card.FirstFeed)
 	}
 	return class, feed
+}
+
+// coolBead sets the fan for a bead over air, and back after it.
+func (w *writer) coolBead(k strand.BeadKind) {
+	if k == strand.Span {
+		w.blow(w.card.Bridge.Fan)
+	} else if !w.first {
+		w.blow(w.card.Fan)
+	}
+}
+
+// blow sets the fan to a share where it is not there.
+func (w *writer) blow(share float64) {
+	if w.fan != share {
+		w.template("fan", printer.Values{"Share": share})
+		w.fan = share
+	}
 }
 
 // strand writes one strand from its restart to the end of its tail.

@@ -18,6 +18,8 @@ const (
 	Walling
 	Covering
 	Patching
+	Bridging
+	Supporting
 	SpoolChanging
 	Cooling
 	activities
@@ -26,7 +28,7 @@ const (
 // String returns the activity in words.
 func (a Activity) String() string {
 	return [...]string{"heating", "tool swaps", "travel", "drawing plastic back", "feeding tow down", "anchoring strands",
-		"laying strands", "cutting", "walls", "covers", "patches", "spool changes", "letting layers cool"}[a]
+		"laying strands", "cutting", "walls", "covers", "patches", "bridges", "supports", "spool changes", "letting layers cool"}[a]
 }
 
 // Activities lists the activities.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"sinew/geom"
 	"sinew/printer"
@@ -89,6 +90,9 @@ func validate(pr *strand.Print, c *printer.Card, s Settings) error {
 			say("layer %d has plain plastic and the printer no nozzle for it; leave out walls and covers, or take another printer", l.Index)
 			break
 		}
+		if c.Bridge == nil && slices.ContainsFunc(l.Beads, func(b strand.Bead) bool { return b.Kind == strand.Span }) {
+			say("layer %d has bridges, of which the printer's card says nothing; take the printer that the print was laid for", l.Index)
+		}
 		for i := range l.Strands {
 			n := l.Strands[i].Length()
 			if full := s.Spools.fullTow(); full > 0 && n+c.CutterDistance > full {
@@ -157,6 +161,7 @@ type writer struct {
 	spools    spoolState
 	laying    bool    // something of the layer is laid
 	started   float64 // time at which its first piece began
+	fan       float64 // share
 	feeds     float64 // of plain beads in the layer; 0: the card's
 	sum       Summary
 }
@@ -207,7 +212,7 @@ func (w *writer) layer(l *strand.Layer) {
 	w.z = l.Z
 	w.template("layer", printer.Values{"Layer": float64(l.Index + 1), "Z": l.Z})
 	if l.Index == 1 {
-		w.template("fan", printer.Values{"Share": w.card.Fan})
+		w.blow(w.card.Fan)
 	}
 	if k := l.Index; k < len(w.set.Temperatures) && w.hasTool && (k == 0 || w.set.Temperatures[k] != w.set.Temperatures[k-1]) {
 		w.heat("nozzle_wait", printer.PlasticTool, w.set.Temperatures[k])

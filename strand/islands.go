@@ -28,16 +28,24 @@ func LayIslands(ctx context.Context, l *field.Layup, c *printer.Card, s Settings
 	if err != nil {
 		return nil, err
 	}
-	pr := &Print{Layers: layers, Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most}
+	if s.Overhang == 0 {
+		s.Overhang = lim.overhang
+	}
+	pr := &Print{Layers: layers, Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, Overhang: s.Overhang}
 	for _, is := range islands {
 		if is.First < 0 || is.Last >= len(layers) || is.First > is.Last {
 			return nil, fmt.Errorf("an island of layers %d to %d in a stack of %d", is.First, is.Last, len(layers))
 		}
+	}
+	air := newAir(layers, islands, lim, s)
+	for _, is := range islands {
+		s.bridges = air.bridges[is.First]
 		if err := pr.addIsland(ctx, l, c, s, is); err != nil {
 			b := is.Region.Bounds().Middle()
 			return nil, fmt.Errorf("layers %d to %d at (%.4g, %.4g): %w", is.First, is.Last, b.X, b.Y, err)
 		}
 	}
+	air.support(pr)
 	pr.note()
 	return pr, nil
 }

@@ -35,10 +35,15 @@ type laid struct {
 }
 
 func limitsOf(c *printer.Card) limits {
-	return limits{
+	lim := limits{
 		cutter: c.CutterDistance, radius: c.TowRadius, least: c.SpacingMin, most: c.SpacingMax,
 		composite: c.CompositeHeight, plastic: c.PlasticHeight, wall: c.WallWidth, gap: c.BeadToWall,
+		overhang: c.Overhang, support: c.Support,
 	}
+	if c.Bridge != nil {
+		lim.span, lim.flow = c.Bridge.Span, c.Bridge.Flow
+	}
+	return lim
 }
 
 // Lay turns a lay-up into the whole print: the strands of each composite layer

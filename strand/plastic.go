@@ -49,6 +49,12 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
+		if l.Kind == Plastic && i == 0 && len(s.bridges) > 0 {
+			l.Beads = append(l.Beads, overAir(walls, s.bridges, lim.flow)...)
+			l.Beads = append(l.Beads, bridged(inner, s.bridges, coverAngle(plain)*math.Pi/180, lim)...)
+			plain++
+			continue
+		}
 		if l.Kind == Plastic {
 			l.Beads = append(l.Beads, walls...)
 			l.Beads = append(l.Beads, m.plainBeads(pr.Layers, i, inner, plain)...)

@@ -3,6 +3,7 @@ package strand
 import (
 	"sinew/field"
 	"sinew/geom"
+	"sinew/printer"
 )
 
 // Settings steers Lay. The zero value of a field means its default.
@@ -17,6 +18,11 @@ type Settings struct {
 	Bare      bool        // leaves out all plain plastic
 	Fill      Fill        // of plastic layers between their skins
 	Grip      Grip        // beside the part, with the first layer
+	// Supports asks for supports under what nothing carries.
+	Supports bool
+	// Overhang, rad from upright, goes before the card's.
+	Overhang float64
+	bridges  []bridge // over the first layer's air
 	// Link makes one strand of closed ones that lie inside one another, with
 	// steps from loop to loop.
 	Link bool
@@ -54,4 +60,8 @@ type limits struct {
 	cutter, radius, least, most float64
 	composite, plastic, wall    float64
 	gap                         float64 // between walls and strands
+	overhang                    float64 // rad
+	span                        float64 // greatest of a bridge, 0: none
+	flow                        float64 // of a bridge
+	support                     *printer.Support
 }

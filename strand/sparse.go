@@ -111,19 +111,9 @@ func (f Fill) patternBeads(area geom.Polygons, share float64, nth int, z, width 
 
 // rowsIn fills polygons with rows side by side.
 func rowsIn(area geom.Polygons, angle, width float64) []Bead {
-	sin, cos := math.Sincos(angle)
-	turn := func(ps geom.Polygons, s float64) geom.Polygons {
-		out := make(geom.Polygons, len(ps))
-		for i, p := range ps {
-			for _, q := range p {
-				out[i] = append(out[i], geom.Point{X: cos*q.X + s*sin*q.Y, Y: cos*q.Y - s*sin*q.X})
-			}
-		}
-		return out
-	}
 	var out []Bead
-	for _, pts := range serpentines(turn(area, 1), width) {
-		back := turn(geom.Polygons{pts}, -1)[0]
+	for _, pts := range serpentines(turned(area, angle), width) {
+		back := turned(geom.Polygons{pts}, -angle)[0]
 		out = append(out, Bead{Kind: Cover, Points: back, Width: width})
 	}
 	return out

@@ -11,6 +11,9 @@ type Print struct {
 	// SpacingMin and SpacingMax are the printer's limits on the distance of
 	// strands, and so on the width of beads, mm.
 	SpacingMin, SpacingMax float64
+	// Overhang is how far each layer may reach over the one below, rad from
+	// upright.
+	Overhang float64
 	// Notes says, in order of layers, what was left out or changed.
 	Notes []string
 }
@@ -113,12 +116,22 @@ type BeadKind int
 
 // The kinds of plastic bead.
 const (
-	Wall   BeadKind = iota // along the outline or a hole
-	Cover                  // fills a plastic layer
-	Patch                  // fills a pocket that strands leave in a composite layer
-	Sparse                 // fills a plastic layer in part
-	Border                 // lies beside the part on the bed, to hold it or to start the nozzle
+	Wall    BeadKind = iota // along the outline or a hole
+	Cover                   // fills a plastic layer
+	Patch                   // fills a pocket that strands leave in a composite layer
+	Sparse                  // fills a plastic layer in part
+	Border                  // lies beside the part on the bed, to hold it or to start the nozzle
+	Span                    // lies over air from one carried place to another
+	Support                 // carries layers over air; it is broken off
 )
+
+// String returns the kind in a word.
+func (k BeadKind) String() string {
+	return [...]string{"wall", "cover", "patch", "sparse", "border", "bridge", "support"}[k]
+}
+
+// BeadKinds lists the kinds.
+func BeadKinds() []BeadKind { return []BeadKind{Wall, Cover, Patch, Sparse, Border, Span, Support} }
 
 // Bead is one bead of plain plastic.
 type Bead struct {
@@ -129,6 +142,17 @@ type Bead struct {
 	// Widths, where given, is the width at each point, linear between them; Width
 	// is then the mean.
 	Widths []float64
+	// Flow, where given, is the share of its section that is fed.
+	Flow float64
+}
+
+// SectionOn returns the section that is fed between point i-1 and point i in a
+// layer of a height, mm²; see WidthOn.
+func (b *Bead) SectionOn(i int, height float64) float64 {
+	if b.Flow > 0 {
+		height *= b.Flow
+	}
+	return b.WidthOn(i) * height
 }
 
 // Length returns the length of the bead's centre line.
