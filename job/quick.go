@@ -75,10 +75,16 @@ func (v *Views) Quick(ctx context.Context, dir string, o Options) (*QuickRecord,
 		return nil, nil, err
 	}
 	in.Progress = nil
+	v.mu.Lock()
+	in.Before = v.before
+	v.mu.Unlock()
 	x, err := proof.Examine(ctx, in, v.proof.Designs[0].Name)
 	if err != nil {
 		return nil, nil, j.numbersOrInput(ctx, err)
 	}
+	v.mu.Lock()
+	v.before = x
+	v.mu.Unlock()
 	out.Designs = []proof.Design{x.Design}
 	if err := j.readAnswers(x.System, x.Sheet, x.Solution, out); err != nil {
 		return nil, nil, err

@@ -29,8 +29,11 @@ type Views struct {
 	lay   *laid   // nil before the strands are laid
 	proof *proven // nil before the proof
 
-	mu      sync.Mutex
-	exams   []*examined // most recent first
+	mu    sync.Mutex
+	exams []*examined // most recent first
+	// before is the last examination of the print, from which a quick re-analysis
+	// takes what has not changed.
+	before  *proof.Examination
 	locator *mesh.Locator
 	strands *strandLines
 }
@@ -256,6 +259,11 @@ func (v *Views) examine(ctx context.Context, design int) (*proof.Examination, er
 		if err == nil {
 			in.Progress = nil // the run that made these results is over
 			e.x, err = proof.Examine(context.WithoutCancel(ctx), in, name)
+		}
+		if err == nil && design == 0 {
+			v.mu.Lock()
+			v.before = e.x
+			v.mu.Unlock()
 		}
 		e.err = err
 	})

@@ -16,6 +16,8 @@ type Examination struct {
 	Solution *stress.Solution
 	judge    *judge
 	plies    []ply
+	maps     []LayerMap // of a print
+	cases    []judgedCase
 }
 
 // PlyIndex is the index of one mode in one kind of layer under one case, per

@@ -347,30 +347,26 @@ func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detai
 	out := make([]CaseMargins, len(sol.Cases))
 	n := len(plies)
 	rules := Rules()
-	margins := make([][][]Margin, n*len(sol.Cases)) // by case and ply, then rule
-	means := make([][2][]float64, n*len(sol.Cases))
 	zones := j.bearingZones()
-	states := make([]*state, len(sol.Cases))
-	for i := range states {
-		states[i] = j.state(&sol.Cases[i])
-	}
-	forEach(len(margins), j.workers, func(i int) {
-		margins[i] = make([][]Margin, len(rules))
-		for _, f := range j.caseFields(plies, i%n, i/n, states[i/n], b) {
-			mean := j.mean(&f)
-			for k, r := range rules {
-				margins[i][k] = append(margins[i][k], j.margins(r, &f, mean, plies, zones[i/n])...)
-			}
-			if detail != nil {
-				switch f.mode {
-				case FibreTension, FibreCompression:
-					means[i][0] = worst(means[i][0], mean)
-				case Matrix:
-					means[i][1] = mean
-				}
-			}
+	judged := make([]judgedCase, len(sol.Cases))
+	var open [][2]int // case and ply still to be judged
+	for i := range judged {
+		judged[i] = judgedCase{state: j.state(&sol.Cases[i]), zone: zones[i], margins: make([][][]Margin, n), means: make([][2][]float64, n)}
+		if old := j.caseBefore(&judged[i], plies); b == nil && old != nil {
+			judged[i] = *old
+			continue
 		}
+		for y := range n {
+			open = append(open, [2]int{i, y})
+		}
+	}
+	forEach(len(open), j.workers, func(k int) {
+		i, y := open[k][0], open[k][1]
+		judged[i].take(j.judge, plies, y, j.caseFields(plies, y, i, judged[i].state, b))
 	})
+	if j.found != nil && b == nil { // bent cases have more to them than the strain of the sheet
+		j.found.cases = judged
+	}
 	for i := range out {
 		out[i] = CaseMargins{Case: j.in.Part.Cases[i].Name, Stiffness: sol.Cases[i].Stiffness, ByRule: make([]RuleMargins, len(rules))}
 		if b != nil && b.is(i) {
@@ -380,7 +376,7 @@ func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detai
 			c := &out[i].ByRule[k]
 			c.Rule = r
 			for y := range n {
-				for _, m := range margins[i*n+y][k] {
+				for _, m := range judged[i].margins[y][k] {
 					c.keep(m)
 				}
 			}
@@ -388,10 +384,10 @@ func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detai
 	}
 	if detail != nil {
 		detail.Fibre, detail.Matrix = make([][]float64, len(detail.Layers)), make([][]float64, len(detail.Layers))
-		for i := range means {
-			if k := i % n; k < len(detail.Layers) { // beads come first
-				detail.Fibre[k] = worst(detail.Fibre[k], means[i][0])
-				detail.Matrix[k] = worst(detail.Matrix[k], means[i][1])
+		for i := range judged {
+			for k := range detail.Layers { // beads come first among the plies
+				detail.Fibre[k] = worst(detail.Fibre[k], judged[i].means[k][0])
+				detail.Matrix[k] = worst(detail.Matrix[k], judged[i].means[k][1])
 			}
 		}
 	}

@@ -124,27 +124,7 @@ const gripReach = 3
 // grippedSides are the sides of the outline that are held or loaded; nil where
 // there are none.
 func grippedSides(p *part.Part) *geom.Boundary {
-	if p == nil {
-		return nil
-	}
-	var edges geom.Loop
-	add := func(feature int) {
-		f := &p.Features[feature]
-		if f.Kind != part.Side || f.Loop != 0 {
-			return
-		}
-		for _, e := range f.Edges {
-			edges = append(edges, p.Region.Outer[e])
-		}
-	}
-	for _, s := range p.Supports {
-		add(s.Feature)
-	}
-	for _, c := range p.Cases {
-		for _, l := range c.Loads {
-			add(l.Feature)
-		}
-	}
+	edges := geom.Loop(gripEdges(p))
 	if len(edges) == 0 {
 		return nil
 	}

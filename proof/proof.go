@@ -161,6 +161,10 @@ type Input struct {
 	// PrintTime and PrintCost of the print where they are known: s, and the
 	// currency of the cards.
 	PrintTime, PrintCost float64
+	// Before, where not nil, is an examination of the same print in the same part,
+	// mesh and materials, under other loads, supports or judging: what the change
+	// does not touch is taken from it. The numbers are the same without it.
+	Before *Examination
 	// Progress, where not nil, is told now and then what goes on.
 	Progress func(what string)
 	// Plate says what is asked of the designs as plates that bend.

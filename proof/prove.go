@@ -133,6 +133,9 @@ func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.So
 	}
 	if detail != nil {
 		detail.System, detail.Sheet, detail.Solution = p.sys, sheet, sol
+		if p.found != nil {
+			p.found.maps = detail.Layers
+		}
 	}
 	b, err := p.bendAs(plies, detail != nil)
 	if err != nil {
@@ -240,7 +243,10 @@ func (p *prover) printed() error {
 	if p.skips(designPrinted) {
 		return nil
 	}
-	maps := AsPrinted(p.in.Print, p.in.Part, p.points, p.set.Transfer, p.workers)
+	maps := p.mapsBefore()
+	if maps == nil {
+		maps = AsPrinted(p.in.Print, p.in.Part, p.points, p.set.Transfer, p.workers)
+	}
 	if len(maps) == 0 {
 		return errors.New("the print has no composite layer")
 	}

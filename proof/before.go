@@ -1,0 +1,104 @@
+package proof
+
+import (
+	"slices"
+
+	"sinew/geom"
+	"sinew/part"
+)
+
+// judgedCase is what was found under one case, and from what.
+type judgedCase struct {
+	state   *state
+	zone    []bool
+	margins [][][]Margin   // by ply and rule
+	means   [][2][]float64 // by ply: of fibre and matrix, over discs
+}
+
+// take judges one ply by every rule.
+func (c *judgedCase) take(j *judge, plies []ply, y int, fields []indexField) {
+	rules := Rules()
+	c.margins[y] = make([][]Margin, len(rules))
+	for _, f := range fields {
+		mean := j.mean(&f)
+		for k, r := range rules {
+			c.margins[y][k] = append(c.margins[y][k], j.margins(r, &f, mean, plies, c.zone)...)
+		}
+		switch f.mode {
+		case FibreTension, FibreCompression:
+			c.means[y][0] = worst(c.means[y][0], mean)
+		case Matrix:
+			c.means[y][1] = mean
+		}
+	}
+}
+
+// mapsBefore returns the print's maps onto the points as an earlier examination
+// made them, nil where it has none for these points and grips.
+func (p *prover) mapsBefore() []LayerMap {
+	e := p.in.Before
+	if e == nil || e.judge.in.Print != p.in.Print || e.judge.set.Transfer != p.set.Transfer ||
+		!slices.Equal(e.judge.points, p.points) || !slices.Equal(gripEdges(e.judge.in.Part), gripEdges(p.in.Part)) {
+		return nil
+	}
+	return e.maps
+}
+
+// caseBefore returns what an earlier examination found under a case that loads
+// and strains the part alike; nil where there is none.
+func (p *prover) caseBefore(c *judgedCase, plies []ply) *judgedCase {
+	e := p.in.Before
+	if e == nil || p.found == nil || len(p.found.maps) == 0 || len(e.maps) == 0 || &p.found.maps[0] != &e.maps[0] ||
+		len(plies) != len(e.plies) || !sameJudging(p.set, e.judge.set) ||
+		!slices.Equal(p.masked, e.judge.masked) || !sameFeatures(p.in.Part, e.judge.in.Part) {
+		return nil
+	}
+	i := slices.IndexFunc(e.cases, func(old judgedCase) bool {
+		return old.state.deltaT == c.state.deltaT && slices.Equal(old.zone, c.zone) && slices.Equal(old.state.strain, c.state.strain)
+	})
+	if i < 0 {
+		return nil
+	}
+	return &e.cases[i]
+}
+
+// sameJudging reports whether two settings judge alike.
+func sameJudging(a, b Settings) bool {
+	same := a.MatrixCriterion() == b.MatrixCriterion()
+	a.Criterion, a.Workers = b.Criterion, b.Workers
+	return same && a == b
+}
+
+// sameFeatures reports whether margins that name features by their number mean
+// the same ones.
+func sameFeatures(a, b *part.Part) bool {
+	return slices.EqualFunc(a.Features, b.Features, func(f, g part.Feature) bool {
+		return f.Kind == g.Kind && f.Loop == g.Loop && slices.Equal(f.Edges, g.Edges)
+	})
+}
+
+// gripEdges lists the edges of the outline that are held or loaded.
+func gripEdges(p *part.Part) []geom.Edge {
+	if p == nil {
+		return nil
+	}
+	var edges []geom.Edge
+	add := func(feature int) {
+		f := &p.Features[feature]
+		if f.Kind != part.Side || f.Loop != 0 {
+			return
+		}
+		for _, e := range f.Edges {
+			edges = append(edges, p.Region.Outer[e])
+		}
+	}
+	for _, s := range p.Supports {
+		add(s.Feature)
+	}
+	for _, c := range p.Cases {
+		for _, l := range c.Loads {
+			add(l.Feature)
+		}
+	}
+	return edges
+}
