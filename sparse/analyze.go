@@ -3,7 +3,6 @@ package sparse
 import (
 	"fmt"
 	"runtime"
-	"slices"
 	"sync"
 )
 
@@ -18,9 +17,6 @@ type Settings struct {
 	// eliminated k-th. The analysis may swap unknowns where that changes no
 	// fill.
 	Order []int32
-	// Multipliers names unknowns to be eliminated after all their neighbours: the
-	// multipliers of a saddle point, whose diagonal is zero until then.
-	Multipliers []int32
 	// Workers is how many goroutines factorise and solve; 0 means one for each
 	// processor. Results do not depend on it.
 	Workers int
@@ -111,14 +107,9 @@ func Analyze(a *Symmetric, s Settings) (*Symbolic, error) {
 	if s.Cancel != nil && s.Cancel() {
 		return nil, ErrCancelled
 	}
-	late, err := lateUnknowns(a.N, s.Multipliers)
-	if err != nil {
-		return nil, err
-	}
-	order = afterNeighbours(g, order, vertex, late)
 	fr := newFronts(g, newForest(g, order))
 	fr.trunkLast(y)
-	y.number(fr, vertex, g, late)
+	y.number(fr, vertex, g)
 	var mapped sync.WaitGroup
 	if y.workers > 1 {
 		mapped.Go(func() { y.mapEntries(a) })
@@ -165,73 +156,14 @@ func chooseOrder(g *graph, vertex []int32, s Settings, workers int) ([]int32, er
 	return order, nil
 }
 
-// lateUnknowns marks the multipliers; nil when there is none.
-func lateUnknowns(n int, list []int32) ([]bool, error) {
-	if len(list) == 0 {
-		return nil, nil
-	}
-	late := make([]bool, n)
-	for _, i := range list {
-		if i < 0 || int(i) >= n {
-			return nil, &PatternError{fmt.Sprintf("multiplier %d of %d unknowns", i, n)}
-		}
-		late[i] = true
-	}
-	return late, nil
-}
-
-// afterNeighbours moves each vertex with a late unknown to just after the last
-// of its neighbours without one.
-func afterNeighbours(g *graph, order, vertex []int32, late []bool) []int32 {
-	if late == nil {
-		return order
-	}
-	moves := make([]bool, g.len())
-	for i, v := range vertex {
-		moves[v] = moves[v] || late[i]
-	}
-	key := make([]int32, g.len()) // by vertex: twice its place, and one more when it moves
-	for k, v := range order {
-		key[v] = 2 * int32(k)
-	}
-	for v := range int32(g.len()) {
-		if !moves[v] {
-			continue
-		}
-		last := int32(-2)
-		for _, u := range g.neighbours(v) {
-			if !moves[u] {
-				last = max(last, key[u])
-			}
-		}
-		key[v] = max(key[v], last) | 1
-	}
-	moved := slices.Clone(order)
-	slices.SortStableFunc(moved, func(a, b int32) int { return int(key[a] - key[b]) })
-	return moved
-}
-
-// number gives the unknowns their new numbers, front after front; the late ones
-// of a vertex after the others.
-func (y *Symbolic) number(fr *fronts, vertex []int32, g *graph, late []bool) {
+// number gives the unknowns their new numbers, front after front.
+func (y *Symbolic) number(fr *fronts, vertex []int32, g *graph) {
 	list, start := sortBy(vertex, g.len())
 	y.perm = make([]int32, 0, y.n)
 	y.first = make([]int32, 1, len(fr.pivots)+1)
 	for _, m := range fr.member {
 		for _, v := range fr.order[m[0]:m[1]] {
-			own := list[start[v]:start[v+1]]
-			if late != nil {
-				slices.SortStableFunc(own, func(a, b int32) int {
-					switch {
-					case late[a] == late[b]:
-						return 0
-					case late[a]:
-						return 1
-					}
-					return -1
-				})
-			}
-			y.perm = append(y.perm, own...)
+			y.perm = append(y.perm, list[start[v]:start[v+1]]...)
 		}
 		y.first = append(y.first, int32(len(y.perm)))
 	}

@@ -15,9 +15,7 @@ type Factor struct {
 	kernel *kernel.Kernel
 	val    []float64
 	inv    []float64 // reciprocals of the diagonal of L
-	sign   []float64 // of an indefinite matrix: ±1 for each pivot, else nil
-	tiny   float64   // least pivot of an indefinite matrix
-	signed []kernel.Signed
+	indefinite
 	team   team
 	space  [][]float64 // updates, for each worker
 	shared []float64
@@ -30,6 +28,7 @@ type Factor struct {
 	column int          // first column of the panel
 	bad    []failure    // of each branch, and of the trunk
 	stop   atomic.Int32 // 1: not definite, 2: cancelled
+	grew   atomic.Bool  // a pivot of the front needs an exchange
 }
 
 // failure is the pivot at which a branch stopped.
@@ -46,6 +45,7 @@ const (
 	assemblePhase
 	belowPhase
 	updatePhase
+	exchangePhase
 	forwardPhase
 	trunkPhase
 	trunkRowsPhase
@@ -98,7 +98,9 @@ func (f *Factor) Refactorize(a *Symmetric) error {
 			a.N, len(a.Row), len(a.Val), y.n, y.entries)}
 	}
 	f.given = a.Val
-	f.tiny = leastPivot * largest(a.Val)
+	if f.sign != nil {
+		f.prepareIndefinite(a)
+	}
 	f.stop.Store(0)
 	for i := range f.bad {
 		f.bad[i] = failure{column: -1}
@@ -111,6 +113,7 @@ func (f *Factor) Refactorize(a *Symmetric) error {
 	}
 	f.team.stop()
 	f.given = nil
+	f.finishIndefinite()
 	return f.verdict()
 }
 
@@ -147,6 +150,8 @@ func (f *Factor) item(worker, i int) {
 		f.belowPanel(worker, i)
 	case updatePhase:
 		f.updateBlock(worker, i)
+	case exchangePhase:
+		f.pivoting[0].update(i)
 	case forwardPhase:
 		f.forwardBranch(worker, i)
 	case trunkPhase:
@@ -203,16 +208,37 @@ func (f *Factor) columns(s int32) ([]float64, int) {
 // branchFront assembles and factorises one front on one worker.
 func (f *Factor) branchFront(s int32, branch, worker int) bool {
 	y, space := f.s, f.space[worker]
+	whole := y.pivots(s) + y.below(s)
+	f.assemble(s, 0, whole, space)
+	var bad failure
+	ok := false
+	if f.sign == nil {
+		bad, ok = f.eliminate(s, worker, space)
+	} else if f.passedTo(s) == 0 {
+		if _, ok = f.eliminate(s, worker, space); !ok {
+			f.assemble(s, 0, whole, space)
+		}
+	}
+	if f.sign != nil && !ok {
+		bad, ok = f.exchange(s, worker, f.update(s, space), f.alone)
+	}
+	if !ok {
+		f.bad[branch] = bad
+	}
+	return ok
+}
+
+// eliminate factorises an assembled front on one worker, its pivots in order.
+func (f *Factor) eliminate(s int32, worker int, space []float64) (failure, bool) {
+	y := f.s
 	p, m := y.pivots(s), y.below(s)
-	f.assemble(s, 0, p+m, space)
 	a, ld := f.columns(s)
 	upd, ldu := f.update(s, space), leading(m)
 	for j := 0; j < p; j += panelWidth {
 		w := min(panelWidth, p-j)
 		done, pivot := f.panel(worker, p+m-j, w, a[j+j*ld:], ld, int(y.first[s])+j)
 		if done < w {
-			f.bad[branch] = failure{int(y.first[s]) + j + done, pivot}
-			return false
+			return failure{int(y.first[s]) + j + done, pivot}, false
 		}
 		next := j + w
 		if next < p {
@@ -222,30 +248,57 @@ func (f *Factor) branchFront(s int32, branch, worker int) bool {
 			f.sub(worker, m, w, 0, m, a[p+j*ld:], ld, upd, ldu, int(y.first[s])+j)
 		}
 	}
-	return true
+	return failure{}, true
 }
 
 // trunkFront is branchFront with the work of each step shared by the team.
 func (f *Factor) trunkFront(s int32) {
+	f.front = s
+	f.assembleShared(s)
+	var bad failure
+	ok := false
+	if f.sign == nil {
+		bad, ok = f.eliminateShared(s)
+	} else if f.passedTo(s) == 0 {
+		if _, ok = f.eliminateShared(s); !ok {
+			f.assembleShared(s)
+		}
+	}
+	if f.sign != nil && !ok {
+		bad, ok = f.exchange(s, 0, f.update(s, nil), f.share)
+	}
+	if !ok {
+		f.bad[len(f.s.branches)] = bad
+		f.stop.Store(1)
+	}
+}
+
+func (f *Factor) assembleShared(s int32) {
+	f.phase = assemblePhase
+	f.team.loop(blocks(f.s.pivots(s)+f.s.below(s), blockColumns))
+}
+
+// eliminateShared is eliminate by the team.
+func (f *Factor) eliminateShared(s int32) (failure, bool) {
 	y := f.s
 	p, m := y.pivots(s), y.below(s)
-	f.front = s
-	f.phase = assemblePhase
-	f.team.loop(blocks(p+m, blockColumns))
 	a, ld := f.columns(s)
+	f.grew.Store(false)
 	for j := 0; j < p; j += panelWidth {
 		w := min(panelWidth, p-j)
 		if done, pivot := f.panel(0, w, w, a[j+j*ld:], ld, int(y.first[s])+j); done < w {
-			f.bad[len(y.branches)] = failure{int(y.first[s]) + j + done, pivot}
-			f.stop.Store(1)
-			return
+			return failure{int(y.first[s]) + j + done, pivot}, false
 		}
 		f.column = j
 		f.phase = belowPhase
 		f.team.loop(blocks(p+m-j-w, blockRows))
+		if f.grew.Load() {
+			return failure{}, false
+		}
 		f.phase = updatePhase
 		f.team.loop(blocks(p-j-w, blockColumns) + blocks(m, blockColumns))
 	}
+	return failure{}, true
 }
 
 // blocks is the number of blocks of the given size that cover n.
@@ -263,6 +316,11 @@ func (f *Factor) belowPanel(worker, i int) {
 		f.kernel.Solve(rows, w, a[row+j*ld:], ld, a[j+j*ld:], ld, f.inv[at:])
 	} else {
 		f.kernel.SolveSigned(rows, w, a[row+j*ld:], ld, a[j+j*ld:], ld, f.inv[at:], f.sign[at:], &f.signed[worker])
+		for c := range w {
+			if from := row + (j+c)*ld; tall(a[from:from+rows], f.inv[at+c]) {
+				f.grew.Store(true)
+			}
+		}
 	}
 }
 

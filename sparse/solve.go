@@ -45,7 +45,7 @@ func (f *Factor) prepare(width int) {
 		v.outside = make([][]float64, len(y.branches))
 	}
 	for w := range v.rows {
-		v.rows[w] = resize(v.rows[w], y.maxRows*width)
+		v.rows[w] = resize(v.rows[w], max(y.maxRows, f.widest)*width)
 	}
 	for i := range v.outside {
 		v.outside[i] = resize(v.outside[i], len(y.branches[i].outside)*width)
@@ -105,6 +105,7 @@ func (f *Factor) load(block int) {
 		for k := block * loadRows; k < min((block+1)*loadRows, y.n); k++ {
 			v.x[k] = v.given[y.perm[k]]
 		}
+		f.scaleRows(block)
 		return
 	}
 	for k := block * loadRows; k < min((block+1)*loadRows, y.n); k++ {
@@ -114,11 +115,27 @@ func (f *Factor) load(block int) {
 			row[c] = v.given[at]
 		}
 	}
+	f.scaleRows(block)
+}
+
+// scaleRows applies the scale of the unknowns of one block.
+func (f *Factor) scaleRows(block int) {
+	y, v := f.s, &f.solver
+	if f.scale == nil {
+		return
+	}
+	for k := block * loadRows; k < min((block+1)*loadRows, y.n); k++ {
+		s := f.scale[y.perm[k]]
+		for c := range v.width {
+			v.x[k*v.width+c] *= s
+		}
+	}
 }
 
 // store is the reverse of load.
 func (f *Factor) store(block int) {
 	y, v := f.s, &f.solver
+	f.scaleRows(block)
 	for k := block * loadRows; k < min((block+1)*loadRows, y.n); k++ {
 		row := v.x[k*v.width : (k+1)*v.width]
 		for c, at := 0, int(y.perm[k]); c < v.columns; c, at = c+1, at+y.n {
@@ -190,6 +207,10 @@ func (f *Factor) row(r int32, outside []float64) []float64 {
 func (f *Factor) solveTrunkAlone() {
 	y := f.s
 	for f.front = y.trunk; f.front < y.fronts(); f.front++ {
+		if q := f.exchanged(f.front); q != nil {
+			f.forwardPivoted(q, f.front, 0, 0, 1, nil)
+			continue
+		}
 		p, m, x, w := f.column1(f.front)
 		a, ld := f.columns(f.front)
 		f.kernel.SolveColumn(p, a, ld, f.inv[y.first[f.front]:], x)
@@ -199,6 +220,10 @@ func (f *Factor) solveTrunkAlone() {
 		f.scatterRows(f.front, w, nil)
 	}
 	for f.front = y.fronts() - 1; f.front >= y.trunk; f.front-- {
+		if q := f.exchanged(f.front); q != nil {
+			f.backwardPivoted(q, f.front, 0, 0, 1, nil)
+			continue
+		}
 		p, m, x, w := f.column1(f.front)
 		a, ld := f.columns(f.front)
 		if f.sign != nil {
@@ -280,6 +305,10 @@ func (y *Symbolic) trunkFrom(outside []float64) int32 {
 // forward solves with the columns of front s for right-hand sides from..from+
 // width and subtracts what they give to the rows below.
 func (f *Factor) forward(s int32, worker, from, width int, outside []float64) {
+	if q := f.exchanged(s); q != nil {
+		f.forwardPivoted(q, s, worker, from, width, outside)
+		return
+	}
 	y, v := f.s, &f.solver
 	p, m := y.pivots(s), y.below(s)
 	a, ld := f.columns(s)
@@ -310,6 +339,10 @@ func (f *Factor) forward(s int32, worker, from, width int, outside []float64) {
 
 // backward solves with the transposed columns of front s.
 func (f *Factor) backward(s int32, worker, from, width int, outside []float64) {
+	if q := f.exchanged(s); q != nil {
+		f.backwardPivoted(q, s, worker, from, width, outside)
+		return
+	}
 	y, v := f.s, &f.solver
 	p, m := y.pivots(s), y.below(s)
 	a, ld := f.columns(s)

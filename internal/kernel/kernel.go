@@ -104,14 +104,22 @@ func (kn *Kernel) SubN(m, n, k int, a []float64, lda int, b []float64, ldb int, 
 //
 //	C[j:m, j] -= A[j:m, 0:k] · A[j, 0:k]ᵀ
 func (kn *Kernel) SubLower(m, k, j0, j1 int, a []float64, lda int, c []float64, ldc int) {
+	kn.SubLowerWith(m, k, j0, j1, a, lda, a, lda, c, ldc)
+}
+
+// SubLowerWith is SubLower with a right factor of its own:
+//
+//	C[j:m, j] -= A[j:m, 0:k] · B[j, 0:k]ᵀ
+func (kn *Kernel) SubLowerWith(m, k, j0, j1 int, a []float64, lda int, b []float64, ldb int, c []float64, ldc int) {
 	if j0 >= j1 || k <= 0 {
 		return
 	}
 	require(m, k, a, lda)
+	require(j1, k, b, ldb)
 	require(m, j1, c, ldc)
 	for j := j0; j < j1; j += Width {
 		w := min(Width, j1-j)
-		kn.strip[w](m-j, k, &a[j], lda, &a[j], lda, &c[j+j*ldc], ldc)
+		kn.strip[w](m-j, k, &a[j], lda, &b[j], ldb, &c[j+j*ldc], ldc)
 	}
 }
 

@@ -34,8 +34,8 @@ func (kn *Kernel) signedSolve(w, m int, x *float64, ldx int, l []float64, ldl in
 //
 //	A[0:n, 0:n] = L·S·Lᵀ, S = diag(sign)
 //
-// A pivot smaller than tiny becomes tiny, with its sign. It returns n, or the
-// column whose pivot was not finite.
+// It returns n, or the column whose pivot was below tiny, zero or not finite,
+// with that pivot; the columns from there on are then spoiled.
 func (kn *Kernel) PanelSigned(m, n int, a []float64, lda int, inv, sign []float64, tiny float64, t *Signed) (int, float64) {
 	if n <= 0 {
 		return n, 0
@@ -60,14 +60,8 @@ func (kn *Kernel) PanelSigned(m, n int, a []float64, lda int, inv, sign []float6
 func signedCorner(n int, a []float64, lda int, inv, sign []float64, tiny float64) (int, float64) {
 	for j := range n {
 		d := a[j+j*lda]
-		if math.IsNaN(d) || math.IsInf(d, 0) {
+		if !(math.Abs(d) >= tiny) || d == 0 || math.IsInf(d, 0) {
 			return j, d
-		}
-		if math.Abs(d) < tiny || d == 0 {
-			d = math.Copysign(tiny, d)
-		}
-		if d == 0 {
-			return j, d // the whole matrix is zero
 		}
 		s := math.Copysign(1, d)
 		root := math.Sqrt(math.Abs(d))
