@@ -55,7 +55,7 @@ func full(t *testing.T) string {
 	d.Flag(geom.Point{X: 3, Y: 3}, "stop", "1")
 	d.Layer(&strand.Layer{
 		Strands: []strand.Strand{{Points: []geom.Point{{X: 1, Y: 1}, {X: 20, Y: 1.0001}, {X: 39, Y: 1}}}},
-		Beads:   []strand.Bead{{Points: []geom.Point{{X: 1, Y: 19}, {X: 39, Y: 19}}}},
+		Beads:   []strand.Bead{{Points: []geom.Point{{X: 1, Y: 19}, {X: 39, Y: 19}}}, {Kind: strand.Support, Points: []geom.Point{{X: 1, Y: 18}, {X: 39, Y: 18}}}},
 	})
 	return d.SVG()
 }
@@ -66,7 +66,7 @@ func TestDrawingIsWellFormedAndRepeats(t *testing.T) {
 	if again := full(t); again != svg {
 		t.Error("two drawings of the same differ")
 	}
-	for _, want := range []string{"a &lt;plate&gt; &amp; its", "stress, MPa", " mm</text>"} {
+	for _, want := range []string{"a &lt;plate&gt; &amp; its", "stress, MPa", " mm</text>", "stroke-dasharray=\"4 2\""} {
 		if !strings.Contains(svg, want) {
 			t.Errorf("%q is missing", want)
 		}

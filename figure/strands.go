@@ -16,7 +16,7 @@ const (
 )
 
 // Layer draws one printed layer: strands as lines, strand ends as dots, plain
-// plastic pale.
+// plastic pale, and dashed where it is broken off.
 func (d *Drawing) Layer(l *strand.Layer) {
 	d.beads(l.Beads)
 	var data strings.Builder
@@ -37,13 +37,21 @@ func (d *Drawing) Layer(l *strand.Layer) {
 	d.body.WriteByte('\n')
 }
 
+// beads draws what stays, and dashed what is broken off after the print.
 func (d *Drawing) beads(beads []strand.Bead) {
-	var data strings.Builder
+	var stays, broken strings.Builder
 	for i := range beads {
+		data := &stays
+		if k := beads[i].Kind; k == strand.Border || k == strand.Support {
+			data = &broken
+		}
 		data.WriteString(d.polyline(thin(beads[i].Points, 0.6/d.scale), beads[i].Closed))
 	}
-	if data.Len() > 0 {
-		fmt.Fprintf(&d.body, `<path d="%s" fill="none" stroke="%s" stroke-width="0.8"/>`+"\n", data.String(), plasticInk)
+	if stays.Len() > 0 {
+		fmt.Fprintf(&d.body, `<path d="%s" fill="none" stroke="%s" stroke-width="0.8"/>`+"\n", stays.String(), plasticInk)
+	}
+	if broken.Len() > 0 {
+		fmt.Fprintf(&d.body, `<path d="%s" fill="none" stroke="%s" stroke-width="0.8" stroke-dasharray="4 2"/>`+"\n", broken.String(), plasticInk)
 	}
 }
 

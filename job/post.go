@@ -164,6 +164,7 @@ type ReadRecord struct {
 	LengthMM    float64       `json:"tow_length_mm"`
 	PlasticMM3  float64       `json:"plastic_mm3"`
 	TimeS       float64       `json:"time_s"`
+	OverAirMM   float64       `json:"longest_over_air_mm" jsonschema_description:"longest way of a strand or bead with nothing under it, within 2 mm; 0 where the printer's card knows no bridges"`
 	Findings    []ReadFinding `json:"findings"`
 	Differences []string      `json:"differences" jsonschema_description:"from the job's plan, where a job is given"`
 	Paths       []ReadStrand  `json:"paths" jsonschema_description:"each strand as rebuilt from the text"`
@@ -256,7 +257,7 @@ func (j *Job) plan(ctx context.Context) (laid, error) {
 func readRecord(name string, back *program.Readback) *ReadRecord {
 	out := &ReadRecord{
 		File: name, Layers: len(back.Layers), Strands: back.Strands, Beads: back.Beads, Cuts: back.Cuts,
-		LengthMM: back.Tow, PlasticMM3: back.Plastic[0] + back.Plastic[1], TimeS: back.Time,
+		LengthMM: back.Tow, PlasticMM3: back.Plastic[0] + back.Plastic[1], TimeS: back.Time, OverAirMM: back.LongestOverAir,
 		Findings: []ReadFinding{}, Differences: []string{}, Paths: []ReadStrand{},
 	}
 	for _, f := range back.Findings {

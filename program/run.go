@@ -227,6 +227,7 @@ func (m *machine) layTow(from geom.Point, filament, way, rise float64) {
 	if s.Length == 0 {
 		s.Layer = m.layerAt(s.Z)
 		m.rep.Layers[s.Layer].Strands++
+		m.ground.run = 0
 	}
 	if s.Length < m.card.AnchorLength-cutTolerance && m.feed > m.card.AnchorFeed*feedSlack {
 		m.find("fast-anchor", "lay the start slowly", "the start of the strand is laid at %.4g mm/s; the limit is %.4g mm/s", m.feed, m.card.AnchorFeed)
@@ -235,6 +236,7 @@ func (m *machine) layTow(from geom.Point, filament, way, rise float64) {
 		m.find("fast-tail", "lay the tail slowly", "the tail is laid at %.4g mm/s; the limit is %.4g mm/s", m.feed, m.card.TailFeed)
 	}
 	m.checkFlow(filament, way)
+	m.checkCarried(from, s.Z)
 	volume := filament * m.card.FilamentArea()
 	s.Length += way
 	s.Points = append(s.Points, geom.Point{X: m.at[0], Y: m.at[1]})
@@ -316,11 +318,12 @@ func (m *machine) layPlastic(from geom.Point, filament, way, rise float64) {
 	if !m.inBead {
 		*b = Bead{Z: m.at[2], Line: m.in.line, Points: append(b.Points[:0], from), Layer: m.layerAt(m.at[2])}
 		m.rep.Layers[b.Layer].Beads++
-		m.inBead = true
+		m.inBead, m.ground.run = true, 0
 	}
 	volume := filament * m.card.FilamentArea()
 	m.checkFlow(filament, way)
 	m.checkSection(volume/way, way)
+	m.checkCarried(from, b.Z)
 	b.Points = append(b.Points, geom.Point{X: m.at[0], Y: m.at[1]})
 	b.Plastic += volume
 	b.Length += way
@@ -361,6 +364,7 @@ func (m *machine) layerAt(z float64) int {
 		m.find("lifted", "rise by one layer's height", "what is printed here lies %.3f mm over the layer below; a layer is %.3g or %.3g mm high", h, m.card.CompositeHeight, m.card.PlasticHeight)
 	}
 	m.rep.Layers = append(m.rep.Layers, Layer{Z: z, Height: h, Line: m.in.line})
+	m.newFloor()
 	return n
 }
 

@@ -71,8 +71,11 @@ type Report struct {
 	Bed                  float64
 	Lines                int
 	Bytes                int64
-	Findings             []Finding
-	More                 int // findings not kept
+	// LongestOverAir is the longest way that a strand or bead goes over air, mm,
+	// less about two squares of a millimetre; 0 where the card knows no bridges.
+	LongestOverAir float64
+	Findings       []Finding
+	More           int // findings not kept
 }
 
 // Good reports whether nothing forbids the program.
@@ -143,14 +146,15 @@ func Scan(r io.Reader, c *printer.Card, v Visitor) (*Report, error) {
 
 // machine is what the printer holds while it runs the program.
 type machine struct {
-	in    *lines
-	card  *printer.Card
-	visit Visitor
-	rep   Report
-	timer *printer.Timer
-	bends bends
-	cross crossings
-	forms []form
+	in     *lines
+	card   *printer.Card
+	visit  Visitor
+	rep    Report
+	timer  *printer.Timer
+	bends  bends
+	cross  crossings
+	ground ground
+	forms  []form
 
 	started, ended bool
 	motion         int // of G0, G1, G2, G3; -1: none yet
