@@ -124,6 +124,14 @@ var spoil = []struct {
 		layer(*in).Strands[4] = row(0.4, 52, 4.5, 1)
 		layer(*in).Strands = append(layer(*in).Strands, row(53, 99.6, 4.5, 1))
 	}},
+	{"stacked-ends", Note, 2, 1, pt(62, 4.5), 0.1, func(in *Input) {
+		in.Print.Stagger = 5
+		below, over := row(0.4, 60, 4.5, 1), row(0.4, 62, 4.5, 1)
+		below.End, over.End = strand.AtLimit, strand.AtLimit
+		layer(*in).Strands[4] = below
+		top := &in.Print.Layers[2]
+		top.Kind, top.Composite, top.Strands = strand.Composite, 1, []strand.Strand{over}
+	}},
 	{"cut-by-hole", Note, 1, 1, pt(99.6, 4.5), 0.1, func(in *Input) { layer(*in).Strands[4].EndLoop = 1 }},
 	{"overlap", Warn, 1, 1, pt(50, 4.7), 50, func(in *Input) { layer(*in).Strands[4] = row(0.4, 99.6, 5.1, 1) }},
 	{"gap", Warn, 1, 1, pt(50, 5), 50, func(in *Input) {

@@ -43,6 +43,7 @@ func strandRules() []Rule {
 		{"wide-spacing", Note, "strands lie farther apart than the bead's greatest width, plain plastic lies between", "tighten the spacing if the place needs fibre", wide},
 		{"tow-share", Warn, "the share of tow in the bead is over the printer's ceiling (stop where this holds for more than 1 % of the layer's strand length)", "widen the spacing or raise the layer", towShare},
 		{"end-in-load", Warn, "a strand ends in the highest-stressed tenth of the part", "let it end elsewhere, or run through", endsInLoad},
+		{"stacked-ends", Note, "strands inside the part end over ends of the two layers below", "lengthen the strands, lower layup.stagger, or widen the spacing there", stackedEnds},
 		{"cut-by-hole", Note, "strands end at the edge of a hole", "steer them around it", cutByHole},
 	}
 }
@@ -310,6 +311,19 @@ func peak(u []Utilisation) float64 {
 		v = math.Max(v, u[i].Value)
 	}
 	return v
+}
+
+func stackedEnds(in Input) []Finding {
+	if in.Print == nil || in.Print.Stagger == 0 {
+		return nil
+	}
+	return eachLayer(in, func(l *strand.Layer) []Finding {
+		var s spotted
+		for _, p := range in.Print.StackedEnds(l) {
+			s.see(p, 0)
+		}
+		return s.finding(l.Index, fmt.Sprintf("%d strand ends lie within %.3g mm of ends of the two layers below", s.count, in.Print.Stagger))
+	})
 }
 
 func cutByHole(in Input) []Finding {

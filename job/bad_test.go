@@ -169,6 +169,7 @@ var badInputs = []badInput{
 	{name: "steps below none", edit: []string{"steps = 2", "steps = -2"}, want: "layup.refine.steps"},
 	{name: "goal that is none", edit: []string{"steps = 2", "goal = \"beauty\""}, want: "layup.refine.goal|balance"},
 	{name: "negative walls", edit: []string{"[layup]", "[layup]\nwalls = -1"}, want: "job.toml:39|layup.walls"},
+	{name: "stagger below nothing", edit: []string{"[layup]", "[layup]\nstagger = \"-1 mm\""}, want: "layup.stagger|8 mm"},
 	{name: "turns at what is not there", edit: []string{"[layup]", "[layup]\nturn_at = [\"top\"]"}, want: "layup.turn_at[0]|top|left hole"},
 	{name: "reach of turns that are nowhere", edit: []string{"[layup]", "[layup]\nturn_reach = \"20 mm\""}, want: "layup.turn_reach|turn_at"},
 	{name: "reach of turns below nothing", edit: []string{"[layup]", "[layup]\nturn_at = [\"left hole\"]\nturn_reach = \"-2 mm\""}, want: "layup.turn_reach"},

@@ -20,6 +20,7 @@ const (
 	defaultSpacing = 1.0 // mm
 	defaultTurns   = 3
 	defaultSteps   = 20
+	leastStagger   = 5.0 // mm
 )
 
 // laid is the kept result of the lay stage.
@@ -43,7 +44,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.Supports, t.Overhang, t.LinkLoops, t.TurnAt, t.TurnReach, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
+	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.Supports, t.Overhang, t.LinkLoops, t.TurnAt, t.TurnReach, t.Stagger, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
 	in = append(in, t.Refine, t.Search, j.file.Judge.Transfer)
 	if t.Search != nil {
 		in = append(in, j.file.Require)
@@ -173,10 +174,22 @@ func (j *Job) coverHeight() float64 {
 func (j *Job) strandSettings() strand.Settings {
 	c := j.file.Layup.Covers
 	return strand.Settings{
-		TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach),
+		Stagger: j.stagger(), TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach),
 		Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top, Fill: j.in.fill, Link: j.file.Layup.LinkLoops,
 		Supports: j.file.Layup.Supports, Overhang: float64(j.file.Layup.Overhang),
 		Grip: strand.Grip{Border: j.file.Layup.Border, Ring: float64(j.file.Layup.Ring)},
+	}
+}
+
+// stagger is that of strand ends; below 0 where none is wanted.
+func (j *Job) stagger() float64 {
+	switch s := j.file.Layup.Stagger; {
+	case s == nil:
+		return math.Max(leastStagger, float64(j.file.Judge.Transfer))
+	case *s == 0:
+		return -1
+	default:
+		return float64(*s)
 	}
 }
 

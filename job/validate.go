@@ -199,6 +199,9 @@ func (t *LayupTable) check(l *faultList) {
 	l.within("layup.covers.bottom", float64(t.Covers.Bottom), 0, maxLayers, "0 or more layers")
 	l.within("layup.covers.top", float64(t.Covers.Top), 0, maxLayers, "0 or more layers")
 	t.checkPlastic(l)
+	if t.Stagger != nil {
+		l.within("layup.stagger", float64(*t.Stagger), 0, maxExtent, "a distance such as \"8 mm\", or \"0 mm\"")
+	}
 	l.within("layup.turn_reach", float64(t.TurnReach), 0, maxExtent, "a distance such as \"20 mm\"")
 	if t.TurnReach != 0 && len(t.TurnAt) == 0 {
 		l.add("layup.turn_reach", "strands turn nowhere", "name the features where they may in turn_at, or delete this key")

@@ -14,6 +14,7 @@ const apartStarts = 15.0
 type starts struct {
 	taken []geom.Point
 	quiet func(geom.Point) float64
+	ends  *endings
 }
 
 // choose returns the index of the point at which the closed line starts: where
@@ -32,9 +33,10 @@ func (s *starts) choose(p []geom.Point, gap []float64) int {
 		}
 		lo, hi = math.Min(lo, cost[i]), math.Max(hi, cost[i])
 	}
+	dir := tangents(p, true)
 	best, at := math.Inf(1), 0
 	for i := range n {
-		c := s.crowding(p[i])
+		c := s.crowding(p[i]) + s.ends.cost(p[i], dir[i])
 		if hi > lo {
 			c += (cost[i] - lo) / (hi - lo)
 		}

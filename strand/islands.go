@@ -3,6 +3,7 @@ package strand
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"sinew/field"
 	"sinew/geom"
@@ -31,7 +32,7 @@ func LayIslands(ctx context.Context, l *field.Layup, c *printer.Card, s Settings
 	if s.Overhang == 0 {
 		s.Overhang = lim.overhang
 	}
-	pr := &Print{Layers: layers, Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, Overhang: s.Overhang}
+	pr := &Print{Layers: layers, Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, Overhang: s.Overhang, Stagger: math.Max(0, s.Stagger)}
 	for _, is := range islands {
 		if is.First < 0 || is.Last >= len(layers) || is.First > is.Last {
 			return nil, fmt.Errorf("an island of layers %d to %d in a stack of %d", is.First, is.Last, len(layers))
@@ -54,6 +55,7 @@ func LayIslands(ctx context.Context, l *field.Layup, c *printer.Card, s Settings
 func (pr *Print) addIsland(ctx context.Context, l *field.Layup, c *printer.Card, s Settings, is Island) error {
 	sub := *l
 	sub.Region, sub.Layers = is.Composite, nil
+	s.plan = geom.NewBoundary(s.Region)
 	s.Region, s.Thickness, s.Bottom, s.Top = is.Region, 0, 0, 0
 	if is.First > 0 {
 		s.Grip = Grip{} // only what stands on the bed is held to it

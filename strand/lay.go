@@ -24,6 +24,8 @@ type layer struct {
 	fringe fringe
 	fine   []refined // of each family in use
 	starts starts
+	ends   endings
+	own    *geom.Boundary // of the part or terrace
 	laid   map[patchKey]laid
 }
 
@@ -56,7 +58,7 @@ func Lay(ctx context.Context, l *field.Layup, c *printer.Card, s Settings) (*Pri
 	if err := validate(l); err != nil {
 		return nil, err
 	}
-	pr := &Print{Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most}
+	pr := &Print{Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, Stagger: math.Max(0, s.Stagger)}
 	layers, err := stack(len(l.Layers), lim, s)
 	if err != nil {
 		return nil, err
@@ -106,7 +108,10 @@ func validate(l *field.Layup) error {
 func newLayer(l *field.Layup, lim limits, s Settings) *layer {
 	m := &layer{layup: l, limits: lim, set: s, fine: make([]refined, len(l.Families))}
 	m.fringe = fringe{l.Region, geom.NewBoundary(l.Region), lim.least / 2}
-	m.starts.quiet = s.Quiet
+	m.ends.stagger = math.Max(0, s.Stagger)
+	m.ends.bead = lim.most / 2
+	m.own = geom.NewBoundary(s.Region)
+	m.starts.quiet, m.starts.ends = s.Quiet, &m.ends
 	m.laid = map[patchKey]laid{}
 	for i := range l.Families {
 		m.fine[i] = refine(&l.Families[i])
@@ -128,10 +133,14 @@ func (m *layer) fill(out *Layer) {
 	out.Traced = d.Traced
 	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened
 	out.Turned = d.Turned
+	m.ends.next()
 	if m.set.Link {
 		strands = m.link(strands)
 	}
 	m.close(strands)
+	if m.ends.stagger > 0 {
+		m.placeEnds(strands)
+	}
 	out.Strands = order(strands, m.nth(k)%2 == 1)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
 		out.Strands[i].Width = h.widths()

@@ -84,7 +84,7 @@ func TestReversedClosedStrandKeepsItsStart(t *testing.T) {
 }
 
 func TestStartsLieApartAndQuiet(t *testing.T) {
-	s := starts{quiet: func(p geom.Point) float64 { return p.X }}
+	s := starts{ends: &endings{}, quiet: func(p geom.Point) float64 { return p.X }}
 	p := circle(20, 0.5)
 	gap := make([]float64, len(p))
 	a := p[s.choose(p, gap)]

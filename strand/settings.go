@@ -31,15 +31,21 @@ type Settings struct {
 	// lie, mm; default four of the tow's least radii.
 	TurnAt    func(geom.Point) bool
 	TurnReach float64
+	// Stagger is how far ends of strands inside the part keep from those of the
+	// two layers below, mm; default 5, below 0: not at all.
+	Stagger float64
 	// Quiet, where given, tells how highly a place is stressed (any measure,
-	// more is higher): closed strands start where it is low.
+	// more is higher): strands start and end where it is low.
 	Quiet func(geom.Point) float64
+	// plan is the outline of the whole part where this is one of its terraces.
+	plan *geom.Boundary
 }
 
 // Defaults of Settings.
 const (
 	defaultStep    = 0.5
 	defaultOverlap = 5.0
+	defaultStagger = 5.0
 )
 
 func (s Settings) withDefaults(l *field.Layup) Settings {
@@ -51,6 +57,9 @@ func (s Settings) withDefaults(l *field.Layup) Settings {
 	}
 	if s.Overlap == 0 {
 		s.Overlap = defaultOverlap
+	}
+	if s.Stagger == 0 {
+		s.Stagger = defaultStagger
 	}
 	return s
 }

@@ -14,6 +14,9 @@ type Print struct {
 	// Overhang is how far each layer may reach over the one below, rad from
 	// upright.
 	Overhang float64
+	// Stagger is how far ends of strands were to keep from those below, mm; 0:
+	// not asked.
+	Stagger float64
 	// Notes says, in order of layers, what was left out or changed.
 	Notes []string
 }
@@ -74,6 +77,7 @@ const (
 	AtLocked            // it meets a strand that is laid as given
 	AtStep              // beside the steps from loop to loop of a linked strand
 	AtTurn              // behind a half-turn that joins strands on either side
+	AtDrop              // its layer ends there, on the edge of a terrace
 )
 
 // String returns the reason in words.
@@ -93,6 +97,8 @@ func (e End) String() string {
 		return "beside a step from loop to loop"
 	case AtTurn:
 		return "behind a half-turn"
+	case AtDrop:
+		return "at the edge of a terrace"
 	}
 	return "unknown"
 }
