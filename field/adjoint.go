@@ -160,7 +160,7 @@ func (m *measure) implicit(c int, s *state, lambda []float64, direct [][]geom.Po
 	body := m.bodyWork(c, s, lambda, scale)
 	weights := sys.Weights()
 	for v, k := range m.vars {
-		height := float64(m.counts[k]) * law.Height()
+		whole := float64(m.counts[k]) * law.Height()
 		m.chunks(len(weights), func(lo, hi int) {
 			for i := lo; i < hi; i++ {
 				g, ok := m.fibreAt(k, i, s.phases[v])
@@ -184,6 +184,7 @@ func (m *measure) implicit(c int, s *state, lambda []float64, direct [][]geom.Po
 				}
 				// The energy's part is quadratic in one strain, and half of it
 				// stands in l: the sum over both strains counts it right.
+				height := whole * m.f.in.Stack.shareAt(i)
 				w := -weights[i] * height
 				byRho, byTheta = w*byRho, w*byTheta
 				if body != nil {

@@ -47,7 +47,6 @@ type fitter struct {
 	op     *Gradient // at the points of the system
 	smooth map[float64]*problem
 	judge  *judge
-	plain  material.Stiffness
 	rounds []Round
 }
 
@@ -55,21 +54,26 @@ func newFitter(ctx context.Context, in *Input, set Settings) *fitter {
 	f := &fitter{ctx: ctx, in: in, set: set, space: newSpace(in.Mesh), smooth: map[float64]*problem{}}
 	f.op = NewGradient(in.Mesh, in.System.Points())
 	f.judge = newJudge(in, set)
-	f.plain = in.Stack.Plastic.Turn(0)
 	return f
 }
 
 func (f *fitter) cancel() bool { return f.ctx.Err() != nil }
 
-// even is the sheet of the lay-up with its fibre spread over all directions.
+// even is the sheet of the lay-up with its fibre spread over all directions, and
+// the stiffness of such fibre.
 func (f *fitter) even(layers int, rho float64) (stress.Sheet, material.Stiffness) {
 	q, _ := f.in.Stack.Law.Reduced(rho)
 	u1 := (3*q.Q11 + 3*q.Q22 + 2*q.Q12 + 4*q.Q66) / 8
 	u4 := (q.Q11 + q.Q22 + 6*q.Q12 - 4*q.Q66) / 8
 	iso := material.Stiffness{u1, u4, 0, u1, 0, (u1 - u4) / 2}
-	a := material.Stiffness{}.Add(iso, float64(layers)*f.in.Stack.Law.Height()).Add(f.plain, f.in.Stack.Covers)
-	mass := float64(layers)*f.in.Stack.Law.Height()*f.in.Stack.Law.Composition(rho).Density + f.in.Stack.Covers*f.in.Stack.PlasticDensity
-	return stress.Sheet{A: []material.Stiffness{a}, Mass: []float64{mass}}, iso
+	s := f.in.Stack.bare(len(f.in.System.Points()))
+	density := f.in.Stack.Law.Composition(rho).Density
+	for i := range s.A {
+		t := float64(layers) * f.in.Stack.Law.Height() * f.in.Stack.shareAt(i)
+		s.A[i] = s.A[i].Add(iso, t)
+		s.Mass[i] += t * density
+	}
+	return s, iso
 }
 
 // attempt is the fit of one family from one guess.

@@ -58,11 +58,7 @@ func newMeasure(f *fitter, families []Family, counts []int, vars []int, goal Goa
 		}
 		m.ops = append(m.ops, op)
 	}
-	m.base = stress.Sheet{A: make([]material.Stiffness, len(points)), Mass: make([]float64, len(points))}
-	for i := range points {
-		m.base.A[i] = m.base.A[i].Add(f.plain, f.in.Stack.Covers)
-		m.base.Mass[i] = f.in.Stack.Covers * f.in.Stack.PlasticDensity
-	}
+	m.base = f.in.Stack.bare(len(points))
 	for k := range families {
 		if counts[k] > 0 && m.varOf(k) < 0 {
 			f.in.Stack.addFamily(&m.base, &families[k], m.ops[k], float64(counts[k])*f.in.Stack.Law.Height())

@@ -105,23 +105,18 @@ func (p *planner) steer() error {
 
 // base is the sheet without family k.
 func (p *planner) base(k int) stress.Sheet {
-	n := len(p.in.System.Points())
-	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
 	rest := p.set.Even
 	for i := range p.layup.Families {
-		f := &p.layup.Families[i]
-		switch {
-		case i == k || p.counts[i] == 0:
-		case f.Phase == nil:
+		if i != k && p.counts[i] > 0 && p.layup.Families[i].Phase == nil {
 			rest += p.counts[i]
-		default:
-			p.in.Stack.addFamily(&s, f, f.Operator(p.in.System.Points()), float64(p.counts[i])*p.in.Stack.Law.Height())
 		}
 	}
-	even, _ := p.even(rest, 1/p.set.Families[k].Spacing)
-	for i := range n {
-		s.A[i] = s.A[i].Add(even.A[0], 1)
-		s.Mass[i] += even.Mass[0]
+	s, _ := p.even(rest, 1/p.set.Families[k].Spacing)
+	for i := range p.layup.Families {
+		f := &p.layup.Families[i]
+		if i != k && p.counts[i] > 0 && f.Phase != nil {
+			p.in.Stack.addFamily(&s, f, f.Operator(p.in.System.Points()), float64(p.counts[i])*p.in.Stack.Law.Height())
+		}
 	}
 	return s
 }

@@ -28,25 +28,21 @@ type Draw func(ctx context.Context, l *Layup) ([]Ply, error)
 
 // sheet adds the plies up, the covers too; layers gives the number of each,
 // nil as they are.
-func (k Stack) sheetOf(plies []Ply, layers []int) stress.Sheet {
-	n := len(plies[0].Rho)
-	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
+func (k *Stack) sheetOf(plies []Ply, layers []int) stress.Sheet {
+	s := k.bare(len(plies[0].Rho))
 	plain := k.Plastic.Turn(0)
-	for i := range n {
-		s.A[i] = material.Stiffness{}.Add(plain, k.Covers)
-		s.Mass[i] = k.Covers * k.PlasticDensity
-	}
 	for j := range plies {
 		y := &plies[j]
 		count := y.Layers
 		if layers != nil {
 			count = layers[j]
 		}
-		t := float64(count) * k.Law.Height()
-		if t == 0 {
+		whole := float64(count) * k.Law.Height()
+		if whole == 0 {
 			continue
 		}
 		for i, rho := range y.Rho {
+			t := whole * k.shareAt(i)
 			if rho == 0 {
 				s.A[i] = s.A[i].Add(plain, t)
 				s.Mass[i] += t * k.PlasticDensity

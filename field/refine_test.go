@@ -22,9 +22,17 @@ func twoCases(radius float64) *part.Part {
 
 // prepared returns a refiner of a planned lay-up of two steered families and a
 // straight one.
-func prepared(t testing.TB, goal Goal) *refiner {
+func prepared(t testing.TB, goal Goal, terrace bool) *refiner {
 	t.Helper()
 	in := input(t, twoCases(4), 4, 1)
+	if terrace {
+		for i, p := range in.System.Points() {
+			in.Stack.Share = append(in.Stack.Share, 1)
+			if p.X > 40 {
+				in.Stack.Share[i] = 0.25
+			}
+		}
+	}
 	in.Mesh, in.Region = in.System.Mesh(), in.Part.Region
 	s := Settings{Families: []Request{{Kind: Steered, Layers: 4, Spacing: 1.2}, {Kind: Steered, Layers: 2, Fit: Nearest}, {Kind: Straight, Angle: 0.7, Layers: 2}}, Refine: Refine{Goal: goal}}.withDefaults()
 	p := &planner{fitter: newFitter(context.Background(), &in, s), list: stretches(in.Mesh, in.Part), layup: &Layup{Region: in.Region}}
@@ -47,10 +55,11 @@ func prepared(t testing.TB, goal Goal) *refiner {
 // drown the measure.
 func TestTotalDerivative(t *testing.T) {
 	for _, row := range []struct {
-		name string
-		goal Goal
-	}{{"balanced", Balanced}, {"weakest", Weakest}, {"stiffest", Stiffest}} {
-		r := prepared(t, row.goal)
+		name    string
+		goal    Goal
+		terrace bool
+	}{{"balanced", Balanced, false}, {"weakest", Weakest, false}, {"stiffest", Stiffest, false}, {"with a terrace", Balanced, true}} {
+		r := prepared(t, row.goal, row.terrace)
 		random := rng(7)
 		for range 3 {
 			dir := make([]float64, len(r.x))

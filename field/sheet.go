@@ -16,6 +16,38 @@ type Stack struct {
 	// PlasticIndex tells how near a stress brings the plastic to failure, 1 is
 	// failure; nil: plastic is not judged.
 	PlasticIndex func(stress [3]float64) float64
+	// Of a part with terraces: Share is the part of the lay-up's layers, and
+	// CoverShare of the covers, that is there at each point of the system; nil:
+	// all of it. Under is what further layers add there; nil: nothing.
+	Share, CoverShare []float64
+	Under             *stress.Sheet
+}
+
+// shareAt is the part of the lay-up's layers at point i.
+func (k *Stack) shareAt(i int) float64 {
+	if k.Share == nil {
+		return 1
+	}
+	return k.Share[i]
+}
+
+// bare is the sheet at n points without the lay-up's layers.
+func (k *Stack) bare(n int) stress.Sheet {
+	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
+	plain := k.Plastic.Turn(0)
+	for i := range n {
+		covers := k.Covers
+		if k.CoverShare != nil {
+			covers *= k.CoverShare[i]
+		}
+		s.A[i] = s.A[i].Add(plain, covers)
+		s.Mass[i] = covers * k.PlasticDensity
+		if k.Under != nil {
+			s.A[i] = s.A[i].Add(k.Under.A[i], 1)
+			s.Mass[i] += k.Under.Mass[i]
+		}
+	}
+	return s
 }
 
 // Sheet returns the lay-up as planned, before strands are drawn: at each point
@@ -26,12 +58,7 @@ func (l *Layup) Sheet(k Stack, points []geom.Point) stress.Sheet {
 	for _, y := range l.Layers {
 		count[y.Family]++
 	}
-	s := stress.Sheet{A: make([]material.Stiffness, len(points)), Mass: make([]float64, len(points))}
-	plain := k.Plastic.Turn(0)
-	for i := range points {
-		s.A[i] = material.Stiffness{}.Add(plain, k.Covers)
-		s.Mass[i] = k.Covers * k.PlasticDensity
-	}
+	s := k.bare(len(points))
 	for f := range l.Families {
 		if count[f] > 0 {
 			k.addFamily(&s, &l.Families[f], l.Families[f].Operator(points), float64(count[f])*k.Law.Height())
@@ -40,9 +67,15 @@ func (l *Layup) Sheet(k Stack, points []geom.Point) stress.Sheet {
 	return s
 }
 
-func (k Stack) addFamily(s *stress.Sheet, f *Family, g *Gradient, thickness float64) {
+// addFamily adds layers of a family, as thick together as is given where all of
+// them are there.
+func (k *Stack) addFamily(s *stress.Sheet, f *Family, g *Gradient, whole float64) {
 	plain := k.Plastic.Turn(0)
 	for i := range s.A {
+		thickness := whole * k.shareAt(i)
+		if thickness == 0 {
+			continue
+		}
 		b := f.FibreAt(g, i)
 		if !b.Covered {
 			s.A[i] = s.A[i].Add(plain, thickness)

@@ -59,15 +59,18 @@ func (j *Job) wallInset() float64 {
 	return float64(j.walls())*j.in.printer.WallWidth + j.in.printer.BeadToWall
 }
 
-// layStrands turns a lay-up into a print: island by island where the outline
-// changes with height.
-func (j *Job) layStrands(ctx context.Context, l *field.Layup, s strand.Settings) (*strand.Print, error) {
+// layStrands turns a lay-up into a print: island by island, with lay-ups of their
+// own where they have them, where the outline changes with height.
+func (j *Job) layStrands(ctx context.Context, l *field.Layup, own []Terrace, s strand.Settings) (*strand.Print, error) {
 	if len(j.in.part.Slabs) == 0 {
 		return strand.Lay(ctx, l, j.in.printer, s)
 	}
 	islands, err := j.islands()
 	if err != nil {
 		return nil, err
+	}
+	for _, t := range own {
+		islands[t.Island].Layup = t.Layup
 	}
 	return strand.LayIslands(ctx, l, j.in.printer, s, islands)
 }

@@ -28,6 +28,7 @@ type laid struct {
 	Layup    *field.Layup
 	Print    *strand.Print
 	Straight *strand.Print // the same tow length, straight, for comparison
+	Terraces []Terrace     // of a part whose outline changes with height
 	Notes    []string
 	Mix      *MixRecord // of the search, nil where none was asked for
 	// Thickness of the part that the search came to, mm; 0: as given.
@@ -98,7 +99,12 @@ func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *re
 	out.Layup.Stopped = nil
 	strands := j.strandSettings()
 	strands.Quiet = stressAt(m.Reference)
-	if out.Print, err = j.layStrands(ctx, out.Layup, strands); err != nil {
+	var notes []string
+	if out.Terraces, notes, err = j.terraces(ctx, in, set, out.Layup); err != nil {
+		return laid{}, nil, j.numbersOrInput(ctx, err)
+	}
+	out.Notes = append(out.Notes, notes...)
+	if out.Print, err = j.layStrands(ctx, out.Layup, out.Terraces, strands); err != nil {
 		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}
 	out.Straight, err = j.straightPrint(ctx, in, set, m, out.Print)
@@ -147,6 +153,7 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverHeight(),
 			PlasticIndex: func(t [3]float64) float64 { return 1 / plastic.Reserve(t) }},
 	}
+	in.Stack.Share, in.Stack.CoverShare = j.presence(sys.Points())
 	inset := j.wallInset()
 	if inset == 0 {
 		return in, nil
@@ -289,7 +296,7 @@ func (j *Job) straightPrint(ctx context.Context, in field.Input, set field.Setti
 	}
 	s := j.strandSettings()
 	s.TurnAt = nil
-	straight, err := j.layStrands(ctx, layup, s)
+	straight, err := j.layStrands(ctx, layup, nil, s)
 	if err != nil {
 		return nil, j.numbersOrInput(ctx, err)
 	}

@@ -49,7 +49,7 @@ func layOver(t *testing.T, c *printer.Card, s Settings, composite, n int, below 
 	}
 	l := layupOf(inner[0], m, composite, func(p geom.Point) float64 { return p.Y })
 	top := composite + s.Bottom + s.Top - 1
-	pr, err := LayIslands(context.Background(), l, c, s, []Island{{0, n - 1, below, beneath[0]}, {n, top, whole, inner[0]}})
+	pr, err := LayIslands(context.Background(), l, c, s, []Island{{First: 0, Last: n - 1, Region: below, Composite: beneath[0]}, {First: n, Last: top, Region: whole, Composite: inner[0]}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -206,7 +206,7 @@ func TestSupportOnPart(t *testing.T) {
 	base, m := plate(80, 60, 4)
 	post := rectangle(base.Bounds().Min.X, base.Bounds().Min.Y, 30, 60)
 	l := layupOf(base, m, 10, func(p geom.Point) float64 { return p.Y })
-	pr, err := LayIslands(context.Background(), l, c, Settings{Region: base, Supports: true}, []Island{{0, 1, base, base}, {2, 7, post, post}, {8, 9, base, base}})
+	pr, err := LayIslands(context.Background(), l, c, Settings{Region: base, Supports: true}, []Island{{First: 0, Last: 1, Region: base, Composite: base}, {First: 2, Last: 7, Region: post, Composite: post}, {First: 8, Last: 9, Region: base, Composite: base}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -137,7 +137,7 @@ func TestLayersDropOffOneAfterTheOther(t *testing.T) {
 	whole, m := plate(160, 40, 2)
 	top := rectangle(0, 0, 90, 40)
 	l := layupOf(whole, m, 6, func(p geom.Point) float64 { return p.Y })
-	pr, err := LayIslands(context.Background(), l, card(), Settings{Bare: true, Region: whole}, []Island{{0, 1, whole, whole}, {2, 5, top, top}})
+	pr, err := LayIslands(context.Background(), l, card(), Settings{Bare: true, Region: whole}, []Island{{First: 0, Last: 1, Region: whole, Composite: whole}, {First: 2, Last: 5, Region: top, Composite: top}})
 	if err != nil {
 		t.Fatal(err)
 	}

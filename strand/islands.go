@@ -16,11 +16,14 @@ type Island struct {
 	First, Last int         // layers of the whole stack
 	Region      geom.Region // outline
 	Composite   geom.Region // what strands may fill of it; within the lay-up's region
+	// Layup, where given, holds the families' strands in this island; its layers
+	// are those of the whole stack.
+	Layup *field.Layup
 }
 
 // LayIslands is Lay for a part whose outline changes with height: each island
-// takes the lay-up's level lines in its own layers and area, and walls and
-// covers of its own. Islands of a layer are printed one after the other. The
+// takes its own lay-up's level lines, or those of the whole, in its own layers
+// and area, and walls and covers of its own. Islands of a layer are printed one after the other. The
 // stack must be filled by islands from layer to layer.
 func LayIslands(ctx context.Context, l *field.Layup, c *printer.Card, s Settings, islands []Island) (*Print, error) {
 	lim := limitsOf(c)
@@ -54,6 +57,9 @@ func LayIslands(ctx context.Context, l *field.Layup, c *printer.Card, s Settings
 // addIsland lays one island by itself and takes its layers over.
 func (pr *Print) addIsland(ctx context.Context, l *field.Layup, c *printer.Card, s Settings, is Island) error {
 	sub := *l
+	if is.Layup != nil {
+		sub = *is.Layup
+	}
 	sub.Region, sub.Layers = is.Composite, nil
 	s.plan = geom.NewBoundary(s.Region)
 	s.Region, s.Thickness, s.Bottom, s.Top = is.Region, 0, 0, 0

@@ -21,10 +21,10 @@ func TestIslands(t *testing.T) {
 	r, m := plate(200, 60, 3)
 	l := layupOf(r, m, 4, func(p geom.Point) float64 { return p.Y })
 	c := card()
-	s := Settings{Region: r, Thickness: 4*c.CompositeHeight + 2*c.PlasticHeight, Bottom: 1, Top: 1}
+	s := Settings{Region: r, Thickness: 4*c.CompositeHeight + 2*c.PlasticHeight, Bottom: 1, Top: 1, Stagger: -1} // every end at its edge
 	box := r.Bounds()
 	left, right := rectangle(box.Min.X, box.Min.Y, 60, 60), rectangle(box.Max.X-80, box.Min.Y, 80, 60)
-	islands := []Island{{0, 2, r, r}, {3, 5, left, left}, {3, 5, right, right}}
+	islands := []Island{{First: 0, Last: 2, Region: r, Composite: r}, {First: 3, Last: 5, Region: left, Composite: left}, {First: 3, Last: 5, Region: right, Composite: right}}
 	pr, err := LayIslands(context.Background(), l, c, s, islands)
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +97,7 @@ func within(areas []geom.Region, p geom.Point) bool {
 func TestIslandsGripTheBed(t *testing.T) {
 	r, m := plate(100, 40, 4)
 	l := layupOf(r, m, 2, func(p geom.Point) float64 { return p.Y })
-	pr, err := LayIslands(context.Background(), l, card(), Settings{Region: r, Bottom: 1, Top: 1, Grip: Grip{Border: 2}}, []Island{{0, 1, r, r}, {2, 3, r, r}})
+	pr, err := LayIslands(context.Background(), l, card(), Settings{Region: r, Bottom: 1, Top: 1, Grip: Grip{Border: 2}}, []Island{{First: 0, Last: 1, Region: r, Composite: r}, {First: 2, Last: 3, Region: r, Composite: r}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -122,8 +122,8 @@ func TestBadIslands(t *testing.T) {
 		islands []Island
 		want    string
 	}{
-		"outside the stack": {[]Island{{0, 9, r, r}}, "layers 0 to 9 in a stack of 2"},
-		"no room for walls": {[]Island{{0, 1, small, small}}, "layers 0 to 1 at (0.25, 0.25): wall 1 of 1"},
+		"outside the stack": {[]Island{{First: 0, Last: 9, Region: r, Composite: r}}, "layers 0 to 9 in a stack of 2"},
+		"no room for walls": {[]Island{{First: 0, Last: 1, Region: small, Composite: small}}, "layers 0 to 1 at (0.25, 0.25): wall 1 of 1"},
 	} {
 		if _, err := LayIslands(context.Background(), l, card(), Settings{Region: r, Walls: 1}, c.islands); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)
