@@ -15,6 +15,7 @@ import (
 	"sinew/printer"
 	"sinew/program"
 	"sinew/proof"
+	"sinew/strand"
 )
 
 // programName is the machine program's file; the extension is the one that
@@ -166,7 +167,8 @@ type ReadRecord struct {
 	TimeS       float64       `json:"time_s"`
 	OverAirMM   float64       `json:"longest_over_air_mm" jsonschema_description:"longest way of a strand or bead with nothing under it, within 2 mm; 0 where the printer's card knows no bridges"`
 	Findings    []ReadFinding `json:"findings"`
-	Differences []string      `json:"differences" jsonschema_description:"from the job's plan, where a job is given"`
+	Differences []string      `json:"differences" jsonschema_description:"from the job's plan, where a job is given, in words"`
+	Changes     []ReadChange  `json:"changes" jsonschema_description:"the same, with their places"`
 	Paths       []ReadStrand  `json:"paths" jsonschema_description:"each strand as rebuilt from the text"`
 	Good        bool          `json:"good" jsonschema_description:"nothing forbids it, and it agrees with the plan where one is given"`
 }
@@ -178,6 +180,15 @@ type ReadFinding struct {
 	Line     int    `json:"line"`
 	What     string `json:"what"`
 	Remedy   string `json:"remedy"`
+}
+
+// ReadChange is one thing that a program prints otherwise than planned.
+type ReadChange struct {
+	Layer  int    `json:"layer" jsonschema_description:"from 0, bottom to top, as in strands.csv; -1: of the whole program"`
+	Strand int    `json:"strand,omitempty" jsonschema_description:"in its layer, from 1, as in strands.csv"`
+	Bead   int    `json:"bead,omitempty" jsonschema_description:"plain plastic, in its layer, from 1"`
+	Line   int    `json:"line" jsonschema_description:"of the program; of what is missing, the line after which it was to come"`
+	What   string `json:"what"`
 }
 
 // ReadStrand sums up one strand of a program.
@@ -222,11 +233,30 @@ func ReadProgram(ctx context.Context, path, printerID, cardsDir, jobDir string) 
 		if err != nil {
 			return nil, err
 		}
-		cmp := program.Compare(pr, back, card, set)
-		out.Differences = append(out.Differences, cmp.Differences...)
+		changes, err := j.changes(ctx, pr, back, card, set)
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range changes {
+			out.Changes = append(out.Changes, ReadChange{c.Layer, c.Strand, c.Bead, c.Line, c.What})
+			out.Differences = append(out.Differences, c.String())
+		}
 	}
 	out.Good = back.Good() && len(out.Differences) == 0
 	return out, nil
+}
+
+// changes compares a program with the one that the plan gives.
+func (j *Job) changes(ctx context.Context, pr *strand.Print, back *program.Readback, c *printer.Card, set program.Settings) ([]program.Change, error) {
+	var text bytes.Buffer
+	if _, err := program.Write(&text, pr, c, set); err != nil {
+		return nil, j.numbersOrInput(ctx, err)
+	}
+	planned, err := program.Read(&text, c)
+	if err != nil {
+		return nil, fmt.Errorf("the plan's own program cannot be read back: %w", err)
+	}
+	return program.Changes(planned, back), nil
 }
 
 // programFault turns a syntax error into a fault of the input with its place.
@@ -258,7 +288,7 @@ func readRecord(name string, back *program.Readback) *ReadRecord {
 	out := &ReadRecord{
 		File: name, Layers: len(back.Layers), Strands: back.Strands, Beads: back.Beads, Cuts: back.Cuts,
 		LengthMM: back.Tow, PlasticMM3: back.Plastic[0] + back.Plastic[1], TimeS: back.Time, OverAirMM: back.LongestOverAir,
-		Findings: []ReadFinding{}, Differences: []string{}, Paths: []ReadStrand{},
+		Findings: []ReadFinding{}, Differences: []string{}, Changes: []ReadChange{}, Paths: []ReadStrand{},
 	}
 	for _, f := range back.Findings {
 		out.Findings = append(out.Findings, ReadFinding{f.ID, f.Severity.String(), f.Line, f.What, f.Remedy})

@@ -194,7 +194,7 @@ func (m *machine) checkCrossing() {
 	hit, crosses, overflow := m.cross.add(s.Layer, s.Line, s.Points, 2*(size.X+size.Y))
 	line := m.in.line
 	if crosses {
-		m.in.line = int(m.lineNo[hit.move])
+		m.in.line = int(s.Lines[hit.move])
 		what := "a strand laid before"
 		if hit.other == s.Line {
 			what = "itself"

@@ -182,8 +182,9 @@ func (m *machine) restart(length, feed float64) {
 	}
 	m.inTow = true
 	p := geom.Point{X: m.at[0], Y: m.at[1]}
-	m.strand = Strand{Z: m.at[2], Line: m.in.line, Points: append(m.strand.Points[:0], p), Volumes: append(m.strand.Volumes[:0], 0), CutAt: -1}
-	m.feeds, m.lineNo = append(m.feeds[:0], 0), append(m.lineNo[:0], int32(m.in.line))
+	s := &m.strand
+	*s = Strand{Z: m.at[2], Line: m.in.line, Points: append(s.Points[:0], p), Volumes: append(s.Volumes[:0], 0), CutAt: -1,
+		Feeds: append(s.Feeds[:0], 0), Lines: append(s.Lines[:0], int32(m.in.line))}
 }
 
 func (m *machine) cut() {
@@ -241,7 +242,7 @@ func (m *machine) layTow(from geom.Point, filament, way, rise float64) {
 	s.Length += way
 	s.Points = append(s.Points, geom.Point{X: m.at[0], Y: m.at[1]})
 	s.Volumes = append(s.Volumes, s.Plastic()+volume)
-	m.feeds, m.lineNo = append(m.feeds, m.feed), append(m.lineNo, int32(m.in.line))
+	s.Feeds, s.Lines = append(s.Feeds, m.feed), append(s.Lines, int32(m.in.line))
 	m.rep.Tow += way
 	m.rep.Plastic[printer.CompositeTool] += volume
 }
@@ -286,10 +287,10 @@ func (m *machine) checkBends() {
 	radii := m.bends.radii(m.strand.Points)
 	for i := 1; i < len(radii); i++ {
 		limit := m.card.StrandFeed(min(radii[i-1], radii[i]))
-		if m.feeds[i] > limit*bendSlack {
+		if m.strand.Feeds[i] > limit*bendSlack {
 			line := m.in.line
-			m.in.line = int(m.lineNo[i])
-			m.find("fast-bend", "lower the F word", "a bend of radius %.3g mm is laid at %.4g mm/s; the limit is %.4g mm/s", min(radii[i-1], radii[i]), m.feeds[i], limit)
+			m.in.line = int(m.strand.Lines[i])
+			m.find("fast-bend", "lower the F word", "a bend of radius %.3g mm is laid at %.4g mm/s; the limit is %.4g mm/s", min(radii[i-1], radii[i]), m.strand.Feeds[i], limit)
 			m.in.line = line
 			return
 		}
@@ -316,7 +317,8 @@ func (m *machine) layPlastic(from geom.Point, filament, way, rise float64) {
 	}
 	b := &m.bead
 	if !m.inBead {
-		*b = Bead{Z: m.at[2], Line: m.in.line, Points: append(b.Points[:0], from), Layer: m.layerAt(m.at[2])}
+		*b = Bead{Z: m.at[2], Line: m.in.line, Points: append(b.Points[:0], from), Layer: m.layerAt(m.at[2]),
+			Feeds: append(b.Feeds[:0], 0), Lines: append(b.Lines[:0], int32(m.in.line))}
 		m.rep.Layers[b.Layer].Beads++
 		m.inBead, m.ground.run = true, 0
 	}
@@ -325,6 +327,7 @@ func (m *machine) layPlastic(from geom.Point, filament, way, rise float64) {
 	m.checkSection(volume/way, way)
 	m.checkCarried(from, b.Z)
 	b.Points = append(b.Points, geom.Point{X: m.at[0], Y: m.at[1]})
+	b.Feeds, b.Lines = append(b.Feeds, m.feed), append(b.Lines, int32(m.in.line))
 	b.Plastic += volume
 	b.Length += way
 	m.rep.Plastic[printer.PlasticTool] += volume

@@ -19,6 +19,8 @@ type Strand struct {
 	Line, CutLine int // of its restart and its cut; 0: never cut
 	Points        []geom.Point
 	Volumes       []float64 // mm³ of plastic fed up to each point
+	Feeds         []float64 // mm/s of the move that ends at each point
+	Lines         []int32   // of that move
 	Length        float64
 	CutAt         float64 // length of strand laid when it was cut
 }
@@ -37,7 +39,9 @@ type Bead struct {
 	Z       float64
 	Line    int // of its first block
 	Points  []geom.Point
-	Plastic float64 // mm³
+	Feeds   []float64 // mm/s of the move that ends at each point
+	Lines   []int32   // of that move
+	Plastic float64   // mm³
 	Length  float64
 }
 
@@ -102,13 +106,13 @@ func Read(r io.Reader, c *printer.Card) (*Readback, error) {
 	rep, err := Scan(r, c, Visitor{
 		Strand: func(s *Strand) {
 			k := *s
-			k.Points = append([]geom.Point(nil), s.Points...)
-			k.Volumes = append([]float64(nil), s.Volumes...)
+			k.Points, k.Volumes = slices.Clone(s.Points), slices.Clone(s.Volumes)
+			k.Feeds, k.Lines = slices.Clone(s.Feeds), slices.Clone(s.Lines)
 			out.AllStrands = append(out.AllStrands, k)
 		},
 		Bead: func(b *Bead) {
 			k := *b
-			k.Points = append([]geom.Point(nil), b.Points...)
+			k.Points, k.Feeds, k.Lines = slices.Clone(b.Points), slices.Clone(b.Feeds), slices.Clone(b.Lines)
 			out.AllBeads = append(out.AllBeads, k)
 		},
 	})
@@ -168,9 +172,7 @@ type machine struct {
 	back           float64    // plastic filament drawn back, mm
 
 	strand Strand
-	inTow  bool      // a strand runs
-	feeds  []float64 // of each move of the strand
-	lineNo []int32
+	inTow  bool // a strand runs
 	bead   Bead
 	inBead bool
 
