@@ -55,8 +55,13 @@ type keep[T any] struct {
 // once returns the kept result of a stage where its key still holds; else it
 // makes the result and stages it for the next time.
 func once[T any](j *Job, stage string, k key, make func() (T, error)) (T, error) {
+	return onceWhile(j, stage, k, func(T) bool { return true }, make)
+}
+
+// onceWhile is once for a result that stands only as long as something else does.
+func onceWhile[T any](j *Job, stage string, k key, stands func(T) bool, make func() (T, error)) (T, error) {
 	path := filepath.Join(j.out, stagesFolder, stage+".gob")
-	if r, ok := load[T](path, k); ok {
+	if r, ok := load[T](path, k); ok && stands(r) {
 		j.run.Reused = append(j.run.Reused, stage)
 		return r, nil
 	}

@@ -103,7 +103,7 @@ type AnalysisTable struct {
 	Warp        bool             `toml:"warp" json:"warp,omitempty" jsonschema_description:"How the print bends when it leaves the bed and cools. Default false."`
 	StressFree  *Temperature     `toml:"stress_free" json:"stress_free,omitempty" jsonschema_description:"Temperature at which the print holds no stress, for warp. Default the higher of the plastic's glass and heat-deflection temperatures."`
 	Foundation  *FoundationTable `toml:"foundation" json:"foundation,omitempty" jsonschema_description:"What the whole face lies on and is held by, both ways."`
-	VTU         bool             `toml:"vtu" json:"vtu,omitempty" jsonschema_description:"Write plate.vtu, a VTK file of all fields as printed: displacement, forces, moments, stress of every layer. Default false."`
+	VTU         bool             `toml:"vtu" json:"vtu,omitempty" jsonschema_description:"Write plate.vtu, a VTK file of all fields as printed: displacement, forces, moments, stress of every layer, failure indices and the least reserve factor. Default false."`
 }
 
 // FoundationTable is analysis.foundation.

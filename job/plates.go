@@ -2,8 +2,12 @@ package job
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 
 	"sinew/check"
 	"sinew/geom"
@@ -189,23 +193,43 @@ func (j *Job) keepPlate(out *proven, p *proof.Plate) error {
 	for i := range p.Solution.Cases {
 		n, e := p.System.Fields(&p.Solution.Cases[i], p.Section, p.Stack, j.in.part.Cases[i].Name+": ")
 		nodes, elements = append(nodes, n...), append(elements, e...)
+		for _, f := range p.Indices[i] {
+			f.Name = j.in.part.Cases[i].Name + ": " + f.Name
+			elements = append(elements, f)
+		}
 	}
 	var b bytes.Buffer
 	if err := plates.WriteVTU(&b, p.System.Mesh(), nodes, elements); err != nil {
 		return err
 	}
-	out.VTU = b.Bytes()
+	out.vtu, out.VTU = b.Bytes(), hashOf(b.Bytes())
 	return nil
 }
 
 // addPlate puts the plate into the record and its file among the results.
 func (r *Results) addPlate(p proven) {
 	r.Record.Plate = p.Plate
-	if p.VTU != nil {
-		r.AddFile(plateName, p.VTU)
-	} else {
+	switch {
+	case p.vtu != nil:
+		r.AddFile(plateName, p.vtu)
+	case p.VTU == "":
 		r.job.stale = append(r.job.stale, plateName)
 	}
+}
+
+// vtuStands reports whether the VTK file of a kept proof is still among the
+// results: it is not kept a second time.
+func (j *Job) vtuStands(p proven) bool {
+	if p.VTU == "" {
+		return true
+	}
+	data, err := os.ReadFile(filepath.Join(j.out, plateName))
+	return err == nil && hashOf(data) == p.VTU
+}
+
+func hashOf(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
 }
 
 // bucklingShortfalls lists buckling factors below what is required, and cases

@@ -107,6 +107,21 @@ name = "push"
 	if len(again.job.run.Reused) != 3 || again.Record.Plate.Warp.HeightMM != p.Warp.HeightMM {
 		t.Errorf("reused %v", again.job.run.Reused)
 	}
+	for _, name := range []string{"press: composite layers 1, 2: fibre index", "bolt: least reserve factor"} {
+		if !bytes.Contains(data, []byte(name)) {
+			t.Errorf("the file of fields has no %q", name)
+		}
+	}
+	if kept, err := os.ReadFile(filepath.Join(dir, "out", stagesFolder, stageProve+".gob")); err != nil || bytes.Contains(kept, []byte("<VTKFile")) {
+		t.Errorf("the fields are kept a second time (%v)", err)
+	}
+	if err := os.Remove(filepath.Join(dir, "out", plateName)); err != nil {
+		t.Fatal(err)
+	}
+	third := proveJob(t, dir)
+	if new, err := os.ReadFile(filepath.Join(dir, "out", plateName)); err != nil || !bytes.Equal(new, data) || len(third.job.run.Reused) != 2 {
+		t.Errorf("the file that was taken away: %v, reused %v", err, third.job.run.Reused)
+	}
 }
 
 // Pressure on the face counts in the reserve: twice the pressure halves it.

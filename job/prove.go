@@ -27,12 +27,13 @@ type proven struct {
 	WarmNotes []string // plastics above their limit
 	Strength  *StrengthRecord
 	Plate     *PlateRecord
-	VTU       []byte // of the print as a plate; nil: not asked
+	VTU       string // SHA-256 of the print as a plate; empty: not asked
+	vtu       []byte // that file, where it was made in this run
 }
 
 func (j *Job) proveStage(ctx context.Context, m meshed, l laid, layKey key) (proven, key, error) {
 	k := j.proveKey(layKey)
-	p, err := once(j, stageProve, k, func() (proven, error) { return j.makeProof(ctx, m, l) })
+	p, err := onceWhile(j, stageProve, k, j.vtuStands, func() (proven, error) { return j.makeProof(ctx, m, l) })
 	return p, k, err
 }
 

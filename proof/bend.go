@@ -37,6 +37,10 @@ type Plate struct {
 	Solution *plate.Solution
 	Section  *plate.Section
 	Stack    *plate.Stack
+	// Indices holds, per case, fields on the elements as failure was judged: of
+	// each kind of layer the greatest index of fibre and matrix (1 is failure),
+	// and the least reserve factor of all.
+	Indices [][]plate.Field
 }
 
 // PlateCase is the print under one case as a plate.
@@ -359,7 +363,7 @@ func (p *prover) wishes(plies []ply, b *bent) error {
 		}
 	}
 	if b != nil {
-		if err := p.plateCases(out, b); err != nil {
+		if err := p.plateCases(out, plies, b); err != nil {
 			return err
 		}
 	}
@@ -370,7 +374,7 @@ func (p *prover) wishes(plies []ply, b *bent) error {
 }
 
 // plateCases fills deflections, buckling and frequencies.
-func (p *prover) plateCases(out *Plate, b *bent) error {
+func (p *prover) plateCases(out *Plate, plies []ply, b *bent) error {
 	w := p.in.Plate
 	for i := range b.solution.Cases {
 		c := PlateCase{Bends: p.bends(i), Error: b.system.Estimate(&b.solution.Cases[i], b.section).Relative}
@@ -396,8 +400,61 @@ func (p *prover) plateCases(out *Plate, b *bent) error {
 	}
 	if w.Fields {
 		out.System, out.Solution, out.Section, out.Stack = b.system, b.solution, b.section, b.stack
+		for i := range p.in.Part.Cases {
+			out.Indices = append(out.Indices, p.indices(plies, i, b))
+		}
 	}
 	return nil
+}
+
+// indices returns Plate.Indices of a case.
+func (p *prover) indices(plies []ply, which int, b *bent) []plate.Field {
+	n := p.n / stress.PointsPerTri
+	worstOf := func(at []float64, name string) plate.Field {
+		f := plate.Field{Name: name, Components: 1, Values: make([]float64, n)}
+		for q, v := range at {
+			f.Values[q/stress.PointsPerTri] = math.Max(f.Values[q/stress.PointsPerTri], v)
+		}
+		return f
+	}
+	all, c := make([]float64, p.n), p.state(&p.solution.Cases[which])
+	var out []plate.Field
+	for i := range plies {
+		var fibre, rest []float64
+		for _, f := range p.caseFields(plies, i, which, c, b) {
+			mean := p.mean(&f)
+			all = worst(all, mean)
+			if f.mode == FibreTension || f.mode == FibreCompression {
+				fibre = worst(fibre, mean)
+			} else {
+				rest = worst(rest, mean)
+			}
+		}
+		if fibre != nil {
+			out = append(out, worstOf(fibre, plies[i].title()+": fibre index"))
+		}
+		out = append(out, worstOf(rest, plies[i].title()+": matrix index"))
+	}
+	least := worstOf(all, "least reserve factor")
+	for t, v := range least.Values {
+		least.Values[t] = 1 / math.Max(v, unloaded)
+	}
+	return append(out, least)
+}
+
+// title of a ply in exports.
+func (y *ply) title() string {
+	switch {
+	case y.beads == nil:
+		return "plain plastic"
+	case len(y.beads.Layers) == 0:
+		return "composite"
+	}
+	text := "composite layers"
+	for i, k := range y.beads.Layers {
+		text += fmt.Sprintf("%s %d", [2]string{"", ","}[min(i, 1)], k+1)
+	}
+	return text
 }
 
 // buckling finds the modes of a case that matter; large deflections need the
