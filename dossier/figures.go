@@ -87,10 +87,31 @@ func drawLoads(d *figure.Drawing, p *part.Part, c *part.Case) {
 		d.Text(geom.Point{X: box.Min.X, Y: box.Max.Y}, 0, -10, "start",
 			fmt.Sprintf("accelerated by %s, %s (× factor)", unit.Format(c.Acceleration.X, unit.Acceleration), unit.Format(c.Acceleration.Y, unit.Acceleration)))
 	}
-	if c.DeltaT != 0 {
-		box := p.Region.Outer.Bounds()
-		d.Text(box.Max, 0, -10, "end", "temperature changes by "+unit.Format(c.DeltaT*c.Factor, unit.TemperatureDifference))
+	if c.Heat.Acts() {
+		d.Text(p.Region.Outer.Bounds().Max, 0, -10, "end", heatText(p, c.Heat.Times(c.Factor)))
 	}
+}
+
+// heatText tells a change of temperature: of the outline's least and greatest,
+// where it is not even, and between the faces.
+func heatText(p *part.Part, h part.Heat) string {
+	var parts []string
+	if h.InPlane() {
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, e := range p.Region.Outer {
+			v := h.At(e.A)
+			low, high = math.Min(low, v), math.Max(high, v)
+		}
+		text := unit.Format(h.Change, unit.TemperatureDifference)
+		if h.Slope != (geom.Point{}) {
+			text = fmt.Sprintf("%.3g to %.3g K over the plan", low, high)
+		}
+		parts = append(parts, "temperature changes by "+text)
+	}
+	if h.Across != 0 {
+		parts = append(parts, fmt.Sprintf("upper face %+.3g K against the lower", h.Across*p.Thickness))
+	}
+	return strings.Join(parts, ", ")
 }
 
 func nameFeatures(d *figure.Drawing, p *part.Part) {

@@ -82,7 +82,7 @@ func (o *Outline) check(enforced []Enforced) error {
 		for _, l := range c.Loads {
 			errs = append(errs, o.checkLoad(c, l))
 		}
-		if sum := c.Factor + c.DeltaT + c.Acceleration.X + c.Acceleration.Y; math.IsNaN(sum) || math.IsInf(sum, 0) {
+		if sum := c.Factor + c.Heat.At(geom.Point{X: 1, Y: 1}) + c.Acceleration.X + c.Acceleration.Y; math.IsNaN(sum) || math.IsInf(sum, 0) {
 			errs = append(errs, fmt.Errorf("case %q: factor, temperature change and acceleration must be finite", c.Name))
 		}
 	}

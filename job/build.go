@@ -108,7 +108,7 @@ func (j *Job) addSupports(p *part.Part) {
 func (j *Job) addCases(p *part.Part) {
 	for i, t := range j.file.Cases {
 		c := part.Case{
-			Name: t.Name, Factor: factorOf(t), DeltaT: float64(t.TemperatureChange),
+			Name: t.Name, Factor: factorOf(t), Heat: j.heatOf(p, fmt.Sprintf("case[%d]", i), t),
 			Acceleration: geom.Point{X: float64(t.Acceleration[0]), Y: float64(t.Acceleration[1])},
 		}
 		addAcross(&c, t)

@@ -80,6 +80,14 @@ type CaseTable struct {
 	Points            []PointTable    `toml:"point" json:"point,omitempty" jsonschema_description:"Forces on spots of the face."`
 	Spin              *SpinTable      `toml:"spin" json:"spin,omitempty" jsonschema_description:"Rotation in the part's plane."`
 	TemperatureChange TempDifference  `toml:"temperature_change" json:"temperature_change,omitempty" jsonschema_description:"Uniform change from the stress-free state."`
+	TemperatureAcross TempDifference  `toml:"temperature_across" json:"temperature_across,omitempty" jsonschema_description:"How much more the upper face warms than the lower one, linear between; the changes above and below are then those half way up. It bends the part."`
+	Temperatures      []HeatTable     `toml:"temperature" json:"temperature,omitempty" jsonschema_description:"Instead of temperature_change: places whose change is given, one to three; linear between and beyond them."`
+}
+
+// HeatTable is one [[case.temperature]].
+type HeatTable struct {
+	At     [2]Length      `toml:"at" json:"at" jsonschema_description:"Place, on the part or beside it."`
+	Change TempDifference `toml:"change" json:"change" jsonschema_description:"Change there from the stress-free state."`
 }
 
 // PointTable is one [[case.point]].

@@ -62,7 +62,7 @@ func (j *Job) layKey(meshKey key) key {
 func (j *Job) layStage(ctx context.Context, m meshed, meshKey key) (laid, key, error) {
 	l, k, err := j.layUnlessKept(ctx, m, j.layKey(meshKey))
 	if l.Thickness > 0 {
-		j.in.part.Thickness = l.Thickness
+		j.in.part.SetThickness(l.Thickness)
 	}
 	return l, k, err
 }

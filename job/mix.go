@@ -79,7 +79,7 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 	set.Families = chosen(s.Families, found.Layers)
 	if t.Goal == "layers" {
 		out.Thickness = j.coverHeight() + float64(layersIn(set.Families))*j.in.law.Height()
-		j.in.part.Thickness = out.Thickness
+		j.in.part.SetThickness(out.Thickness)
 		out.Notes = append(out.Notes, fmt.Sprintf("the part is %.4g mm thick instead of %.4g mm", out.Thickness, float64(j.file.Part.Thickness)))
 	}
 	return nil

@@ -8,6 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"sinew/geom"
+	"sinew/part"
 )
 
 // changedJob is the small job with text put in place of other text, pair by pair.
@@ -146,6 +149,33 @@ func TestBendingCounts(t *testing.T) {
 	}
 }
 
+// Temperatures of a case: linear through one, two or three places, and between
+// the faces.
+func TestTemperatures(t *testing.T) {
+	for _, row := range []struct {
+		keys string
+		want part.Heat
+	}{
+		{`temperature_change = "12 K"`, part.Heat{Change: 12}},
+		{`temperature_across = "26 K"`, part.Heat{Across: 25}},
+		{`temperature = [{ at = ["3 mm", "4 mm"], change = "8 K" }]`, part.Heat{Change: 8}},
+		{`temperature = [{ at = ["10 mm", "0 mm"], change = "8 K" }, { at = ["60 mm", "0 mm"], change = "18 K" }]`, part.Heat{Change: 6, Slope: geom.Point{X: 0.2}}},
+		{`temperature = [{ at = ["0 mm", "0 mm"], change = "4 K" }, { at = ["50 mm", "0 mm"], change = "9 K" }, { at = ["0 mm", "10 mm"], change = "2 K" }]`, part.Heat{Change: 4, Slope: geom.Point{X: 0.1, Y: -0.2}}},
+	} {
+		j, err := Open(changedJob(t, "factor = 1.5", "factor = 1.5\n"+row.keys), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := j.in.part.Cases[0].Heat
+		j.Close()
+		for _, d := range []float64{got.Change - row.want.Change, got.Slope.X - row.want.Slope.X, got.Slope.Y - row.want.Slope.Y, got.Across - row.want.Across} {
+			if math.Abs(d) > 1e-9 {
+				t.Errorf("%s: %+v, want %+v", row.keys, got, row.want)
+			}
+		}
+	}
+}
+
 // Elastic spokes count in the plane, without bending: soft ones add their own
 // give, 1/(spoke·π·d) of a bolt of diameter d.
 func TestSpokesInPlane(t *testing.T) {
@@ -193,6 +223,12 @@ func TestPlateKeysRefuse(t *testing.T) {
 		{"too many modes", "[mesh]\n", "[analysis]\nbuckling = 99\n[mesh]\n", "analysis.buckling"},
 		{"negative modes", "[mesh]\n", "[analysis]\nfrequencies = -1\n[mesh]\n", "analysis.frequencies"},
 		{"stress-free without warp", "[mesh]\n", "[analysis]\nstress_free = \"90 °C\"\n[mesh]\n", "analysis.stress_free|warp"},
+		{"four places of temperature", `factor = 1.5`, "factor = 1.5\ntemperature = [{ at = [\"0 mm\", \"0 mm\"], change = \"1 K\" }, { at = [\"1 mm\", \"0 mm\"], change = \"1 K\" }, { at = [\"0 mm\", \"1 mm\"], change = \"1 K\" }, { at = [\"9 mm\", \"9 mm\"], change = \"1 K\" }]", "case[0].temperature|4 places"},
+		{"places in line", `factor = 1.5`, "factor = 1.5\ntemperature = [{ at = [\"0 mm\", \"0 mm\"], change = \"1 K\" }, { at = [\"10 mm\", \"0 mm\"], change = \"1 K\" }, { at = [\"20 mm\", \"0 mm\"], change = \"5 K\" }]", "case[0].temperature[2].at|in line"},
+		{"one place twice", `factor = 1.5`, "factor = 1.5\ntemperature = [{ at = [\"5 mm\", \"0 mm\"], change = \"1 K\" }, { at = [\"5 mm\", \"0 mm\"], change = \"2 K\" }]", "case[0].temperature[1].at"},
+		{"too steep", `factor = 1.5`, "factor = 1.5\ntemperature = [{ at = [\"0 mm\", \"0 mm\"], change = \"0 K\" }, { at = [\"1 mm\", \"0 mm\"], change = \"20 K\" }]", "case[0].temperature|carried on"},
+		{"even and by place", `factor = 1.5`, "factor = 1.5\ntemperature_change = \"5 K\"\ntemperature = [{ at = [\"0 mm\", \"0 mm\"], change = \"0 K\" }]", "case[0].temperature_change|places"},
+		{"hot face", `factor = 1.5`, "factor = 1.5\ntemperature_across = \"900 K\"", "case[0].temperature_across"},
 		{"foundation of nothing", "[mesh]\n", "[analysis]\nfoundation = { pressure = \"0 MPa\", sinks = \"1 mm\" }\n[mesh]\n", "analysis.foundation.pressure"},
 		{"steered by pressure alone", "  [[case.load]]\n  at = \"right hole\"\n  how = \"bearing\"\n  force = \"60 N\"\n  angle = \"0 °\"\n", "pressure = \"0.01 MPa\"\n", "layup.family[0].kind|straight"},
 		{"buckling required below 0", "[mesh]\n", "[require]\nbuckling = -1.0\n[mesh]\n", "require.buckling"},

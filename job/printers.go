@@ -206,7 +206,7 @@ func (j *Job) suit(from *printer.Card) []string {
 	want := max(1, int(math.Round((j.in.part.Thickness-covers)/to.CompositeHeight)))
 	if to.CompositeHeight != from.CompositeHeight || to.PlasticHeight != from.PlasticHeight {
 		share(t.Families, layers, want)
-		j.in.part.Thickness = covers + float64(sumLayers(t.Families))*to.CompositeHeight
+		j.in.part.SetThickness(covers + float64(sumLayers(t.Families))*to.CompositeHeight)
 		notes = append(notes, fmt.Sprintf("%d composite layers of %.3g mm instead of %d of %.3g mm: %.4g mm thick", sumLayers(t.Families), to.CompositeHeight, layers, from.CompositeHeight, j.in.part.Thickness))
 	}
 	lo, hi := 1/j.in.law.RhoMax(), 1/j.in.law.RhoMin()

@@ -135,9 +135,9 @@ func (f *File) checkCases(l *faultList) {
 		if c.Factor != nil {
 			l.within(key+".factor", *c.Factor, 1e-3, maxFactor, "a factor above 0.001 and up to 1000")
 		}
-		l.within(key+".temperature_change", float64(c.TemperatureChange), -500, 500, "a change between -500 K and 500 K")
+		c.checkHeat(key, l)
 		c.checkAcross(key, l)
-		if len(c.Loads) == 0 && c.Acceleration == [2]Acceleration{} && c.TemperatureChange == 0 && !c.actsAcross() {
+		if len(c.Loads) == 0 && c.Acceleration == [2]Acceleration{} && !c.warms() && !c.actsAcross() {
 			l.add(key, "nothing acts in this case", "add a [[case.load]], an acceleration or a temperature_change")
 		}
 		for j, t := range c.Loads {

@@ -36,7 +36,6 @@ func (s Support) HoldsAcross() Across {
 type Bending struct {
 	Pressure     float64 // N/mm² on the face, towards z
 	Acceleration float64 // of the part along z, mm/s²; its inertia acts the other way
-	Gradient     float64 // rise of the temperature change with z, K/mm
 	Points       []PointLoad
 }
 
@@ -55,7 +54,7 @@ type Spin struct {
 // Bends reports whether a case acts across the part's plane.
 func (c *Case) Bends() bool {
 	b := &c.Bending
-	if b.Pressure != 0 || b.Acceleration != 0 || b.Gradient != 0 || len(b.Points) > 0 {
+	if b.Pressure != 0 || b.Acceleration != 0 || c.Heat.Across != 0 || len(b.Points) > 0 {
 		return true
 	}
 	for _, l := range c.Loads {
@@ -78,13 +77,13 @@ func (c *Case) ActsInPlane() bool {
 			return true
 		}
 	}
-	return c.Acceleration != (geom.Point{}) || c.DeltaT != 0 || c.Spin.Rate != 0
+	return c.Acceleration != (geom.Point{}) || c.Heat.InPlane() || c.Spin.Rate != 0
 }
 
 // isNumber reports whether all that acts across the plane is finite.
 func (c *Case) isNumber() bool {
 	b := &c.Bending
-	sum := b.Pressure + b.Acceleration + b.Gradient + c.Spin.Rate + c.Spin.Center.X + c.Spin.Center.Y
+	sum := b.Pressure + b.Acceleration + c.Heat.Across + c.Spin.Rate + c.Spin.Center.X + c.Spin.Center.Y
 	for _, p := range b.Points {
 		sum += p.At.X + p.At.Y + p.Out
 	}

@@ -91,7 +91,7 @@ type Case struct {
 	Factor       float64
 	Loads        []Load
 	Acceleration geom.Point // mm/s², acts as body force -density·a on the part's mass; gravity is (0, 9810) for "down is -y"
-	DeltaT       float64    // uniform temperature change, K
+	Heat         Heat       // change of temperature
 	Bending      Bending    // what acts across the part's plane besides the loads
 	Spin         Spin
 }

@@ -140,7 +140,7 @@ func TestValidate(t *testing.T) {
 		"nothing acts":         {func(p *Part) { p.Cases[0].Loads = nil }, "nothing acts"},
 		"factor zero":          {func(p *Part) { p.Cases[0].Factor = 0 }, `case "pull": its factor is 0`},
 		"factor below zero":    {func(p *Part) { p.Cases[0].Factor = -1 }, "its factor is -1"},
-		"temperature NaN":      {func(p *Part) { p.Cases[0].DeltaT = nan }, "no number"},
+		"temperature NaN":      {func(p *Part) { p.Cases[0].Heat.Change = nan }, "no number"},
 		"load on nothing":      {func(p *Part) { load(p).Feature = -1 }, `case "pull", load 1: acts on feature -1`},
 		"no force":             {func(p *Part) { load(p).Force = geom.Point{} }, "its force is zero"},
 		"force NaN":            {func(p *Part) { load(p).Force.X = nan }, "its force is (NaN, 0)"},

@@ -148,7 +148,7 @@ func (v *validator) cases() {
 		if !(c.Factor > 0) || !finite(c.Factor) {
 			v.add(at, fmt.Sprintf("its factor is %g", c.Factor), "give a factor above 0")
 		}
-		if !finite(c.Acceleration.X, c.Acceleration.Y, c.DeltaT) || !c.isNumber() {
+		if !finite(c.Acceleration.X, c.Acceleration.Y, c.Heat.Change, c.Heat.Slope.X, c.Heat.Slope.Y) || !c.isNumber() {
 			v.add(at, "its acceleration or temperature change is no number", "give numbers")
 		}
 		if !c.Acts() {

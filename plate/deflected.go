@@ -37,15 +37,16 @@ func (e *shaped) strainOver(p int, u *[fullDofs]float64, w0 *[nodesPerTri]float6
 	return s, x, y
 }
 
-// stateTo fills d for displacements u at a factor on the case's temperatures.
-func (e *shaped) stateTo(d *deflected, section *Section, t int, u *[fullDofs]float64, w0 *[nodesPerTri]float64, factor, deltaT, gradient float64) {
+// stateTo fills d for displacements u at a factor on
+// temperatures.
+func (e *shaped) stateTo(d *deflected, section *Section, t int, u *[fullDofs]float64, w0 *[nodesPerTri]float64, factor float64, warm *warmth) {
 	*d = deflected{}
 	var c [fullDofs]column
 	for p := range PointsPerTri {
 		point := t*PointsPerTri + p
 		l := section.at(point)
 		eps, x, y := e.strainOver(p, u, w0)
-		r, h := l.resultant(&eps), section.heat(point, deltaT, gradient)
+		r, h := l.resultant(&eps), warm.resultant(point)
 		for i := range r {
 			r[i] -= factor * h[i]
 		}

@@ -178,7 +178,7 @@ func TestUnsymmetricStripWarps(t *testing.T) {
 	l := coupled(t, 1, 0, 90)
 	m := rectangle(10, 2, 100, 10)
 	shake(m, 1, 5)
-	p := &part.Part{Thickness: 1, Features: sides(), Cases: []part.Case{{Name: "cool", Factor: 1, DeltaT: -100}}}
+	p := &part.Part{Thickness: 1, Features: sides(), Cases: []part.Case{{Name: "cool", Factor: 1, Heat: part.Heat{Change: -100}}}}
 	s := newSystem(t, m, p, Settings{Free: true})
 	c := &solve(t, s, FromLaminate(l)).Cases[0]
 	b := s.Bow(c)

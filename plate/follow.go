@@ -139,7 +139,7 @@ func newWalker(s *System, set *hold.Set, section *Section, pc *part.Case, wish F
 // evaluate computes residual and tangent of the state under correction.
 func (w *walker) evaluate() {
 	d := w.displacements(&w.now)
-	deltaT, gradient := heatOf(w.pc)
+	warm := w.warmth(w.section, w.pc.Heat.Times(w.pc.Factor))
 	n := len(w.elements.mesh.Tris)
 	forces, heats := make([][dofsPerTri]float64, n), make([][dofsPerTri]float64, n)
 	w.set.AssembleTo(w.set.Matrix, true, func(k []float64, t int) {
@@ -148,7 +148,7 @@ func (w *walker) evaluate() {
 		w.elements.shapeTo(&e, t)
 		u := w.elements.gather(t, d)
 		u[dofsPerTri], u[dofsPerTri+1] = w.now.bubble[t][0], w.now.bubble[t][1]
-		e.stateTo(&a, w.section, t, &u, w.shapeOf(t), w.now.lambda, deltaT, gradient)
+		e.stateTo(&a, w.section, t, &u, w.shapeOf(t), w.now.lambda, warm)
 		c := a.k.condense((*[packed]float64)(k))
 		w.system.elements[t] = c
 		w.system.left[t] = [2]float64(a.f[dofsPerTri:])
@@ -444,8 +444,8 @@ func (w *walker) arcStep(length float64, ahead []float64) (int, error) {
 // finishPath tells of the last state what is told of every case.
 func (w *walker) finishPath(path *Path) {
 	c, d := &path.Last, w.displacements(&w.at)
-	deltaT, gradient := heatOf(w.pc)
-	c.DeltaT, c.Gradient = w.at.lambda*deltaT, w.at.lambda*gradient
+	warm := w.warmth(w.section, w.pc.Heat.Times(w.pc.Factor))
+	c.Heat = warm.heat.Times(w.at.lambda)
 	c.D, c.bubble = d[:dofsPerNode*len(w.elements.mesh.Nodes)], w.at.bubble
 	c.Strain = make([][strains]float64, len(w.elements.weight))
 	left := make([]float64, len(d))
@@ -458,7 +458,7 @@ func (w *walker) finishPath(path *Path) {
 		for p := range PointsPerTri {
 			c.Strain[t*PointsPerTri+p], _, _ = e.strainOver(p, &u, w.shapeOf(t))
 		}
-		e.stateTo(&a, w.section, t, &u, w.shapeOf(t), w.at.lambda, deltaT, gradient)
+		e.stateTo(&a, w.section, t, &u, w.shapeOf(t), w.at.lambda, warm)
 		for i, node := range tri {
 			for k := range dofsPerNode {
 				left[dofsPerNode*int(node)+k] += a.f[dofsPerNode*i+k]

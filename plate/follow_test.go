@@ -178,7 +178,7 @@ func TestWideUnsymmetricSquareCoolsToACylinder(t *testing.T) {
 		side        float64
 		cylindrical bool
 	}{{10, false}, {80, true}} {
-		p := &part.Part{Thickness: 1, Features: sides(), Cases: []part.Case{{Name: "cool", Factor: 1, DeltaT: -100}}}
+		p := &part.Part{Thickness: 1, Features: sides(), Cases: []part.Case{{Name: "cool", Factor: 1, Heat: part.Heat{Change: -100}}}}
 		m := rectangle(8, 8, row.side, row.side)
 		s := newSystem(t, m, p, Settings{Free: true})
 		settings := FollowSettings{Steps: 20, Shape: make([]float64, len(m.Nodes))}
@@ -212,7 +212,7 @@ func TestWideUnsymmetricSquareCoolsToACylinder(t *testing.T) {
 // Small loads are linear, with every kind of coupling in play.
 func TestSmallLoadsAreLinear(t *testing.T) {
 	m, p := lug(t, 8)
-	p.Cases[0].Bending.Pressure, p.Cases[0].DeltaT = 1e-7, 1e-5
+	p.Cases[0].Bending.Pressure, p.Cases[0].Heat.Change = 1e-7, 1e-5
 	p.Cases[0].Loads = []part.Load{{Feature: 0, Kind: part.Bolt, Force: geom.Point{X: 1e-3}, Out: 1e-4, Spoke: 50}}
 	s := newSystem(t, m, p, Settings{Bedded: true})
 	section := FromLaminate(coupled(t, 2, 0, 90, 30))

@@ -227,7 +227,7 @@ func TestFreeMotion(t *testing.T) {
 func TestWorkersAgree(t *testing.T) {
 	m, p := lug(t, 4)
 	p.Cases[0].Bending.Pressure = 0.1
-	p.Cases[0].DeltaT = 30
+	p.Cases[0].Heat.Change = 30
 	section := FromLaminate(coupled(t, 2, 0, 90, 45))
 	one := solve(t, newSystem(t, m, p, Settings{Workers: 1}), section).Cases[0]
 	three := solve(t, newSystem(t, m, p, Settings{Workers: 3}), section).Cases[0]

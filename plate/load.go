@@ -50,23 +50,37 @@ func (s *System) addFace(f []float64, c *part.Case, section *Section) {
 	}
 }
 
-// heatOf returns the temperature change and gradient of a case, factor included.
-func heatOf(c *part.Case) (deltaT, gradient float64) {
-	return c.Factor * c.DeltaT, c.Factor * c.Bending.Gradient
+// warmth is a change of temperature of a section.
+type warmth struct {
+	section *Section
+	heat    part.Heat
+	at      []geom.Point // integration points
+}
+
+func (s *System) warmth(section *Section, h part.Heat) *warmth {
+	return &warmth{section, h, s.elements.at}
+}
+
+// resultant returns the resultants of a fully held plate at a point.
+func (w *warmth) resultant(point int) (f [strains]float64) {
+	if !w.heat.Acts() {
+		return f
+	}
+	return w.section.heat(point, w.heat.At(w.at[point]), w.heat.Across)
 }
 
 // addThermal adds the forces of a case's temperatures.
 func (s *System) addThermal(f []float64, c *part.Case, section *Section) {
-	deltaT, gradient := heatOf(c)
-	if deltaT == 0 && gradient == 0 {
+	if !c.Heat.Acts() {
 		return
 	}
+	warm := s.warmth(section, c.Heat.Times(c.Factor))
 	var e shaped
 	var k full
 	var out [packed]float64
 	for t := range s.elements.mesh.Tris {
 		s.elements.shapeTo(&e, t)
-		h := e.heat(section, t, deltaT, gradient)
+		h := e.heat(warm, t)
 		e.stiffnessTo(&k, section, t)
 		c := k.condense(&out)
 		x, y := c.solve(h[dofsPerTri], h[dofsPerTri+1])
@@ -80,9 +94,9 @@ func (s *System) addThermal(f []float64, c *part.Case, section *Section) {
 }
 
 // heat returns the element's forces of a change of temperature.
-func (e *shaped) heat(section *Section, t int, deltaT, gradient float64) (f [fullDofs]float64) {
+func (e *shaped) heat(warm *warmth, t int) (f [fullDofs]float64) {
 	for p := range PointsPerTri {
-		r := section.heat(t*PointsPerTri+p, deltaT, gradient)
+		r := warm.resultant(t*PointsPerTri + p)
 		e.addInternal(&f, p, &r)
 	}
 	return f

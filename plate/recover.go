@@ -12,9 +12,10 @@ import (
 // taken off.
 func (s *System) Resultants(c *CaseSolution, section *Section) [][8]float64 {
 	out := make([][strains]float64, len(c.Strain))
+	warm := s.warmth(section, c.Heat)
 	for p := range c.Strain {
 		l := section.at(p)
-		h := section.heat(p, c.DeltaT, c.Gradient)
+		h := warm.resultant(p)
 		out[p] = l.resultant(&c.Strain[p])
 		for i := range h {
 			out[p][i] -= h[i]

@@ -5,6 +5,7 @@ import (
 
 	"sinew/geom"
 	"sinew/hold"
+	"sinew/part"
 	"sinew/stress"
 )
 
@@ -16,8 +17,8 @@ type CaseSolution struct {
 	// Strain at the integration points: of the reference plane 11, 22, 12;
 	// curvature 11, 22, 12 (1/mm); transverse shear xz, yz. Mechanical and
 	// thermal together.
-	Strain           [][8]float64
-	DeltaT, Gradient float64
+	Strain [][8]float64
+	Heat   part.Heat // change of temperature
 	// Reactions of the part's supports about their features' centres in the
 	// reference plane, Applied of the loads about the origin: Fx, Fy, Fz (N),
 	// Mx, My, Mz (N mm).
@@ -38,8 +39,8 @@ type Solution struct {
 
 // respond returns the forces that displacements d and temperatures call up in
 // plate, springs and foundation; answer, where not nil, takes the strains.
-func (s *System) respond(set *hold.Set, d []float64, section *Section, deltaT, gradient float64, answer *CaseSolution) []float64 {
-	tris := s.elements.mesh.Tris
+func (s *System) respond(set *hold.Set, d []float64, section *Section, heat part.Heat, answer *CaseSolution) []float64 {
+	tris, warm := s.elements.mesh.Tris, s.warmth(section, heat)
 	forces := make([][fullDofs]float64, len(tris))
 	hold.Share(len(tris), s.workers, func(lo, hi int) {
 		var e shaped
@@ -50,7 +51,7 @@ func (s *System) respond(set *hold.Set, d []float64, section *Section, deltaT, g
 			u := s.elements.gather(t, d)
 			e.stiffnessTo(&k, section, t)
 			c := k.condense(&out)
-			h := e.heat(section, t, deltaT, gradient)
+			h := e.heat(warm, t)
 			x, y := c.bubble(&u, [2]float64{h[dofsPerTri], h[dofsPerTri+1]})
 			u[dofsPerTri], u[dofsPerTri+1] = x, y
 			if answer != nil {
@@ -64,7 +65,7 @@ func (s *System) respond(set *hold.Set, d []float64, section *Section, deltaT, g
 				}
 				l := section.at(point)
 				r := l.resultant(&eps)
-				held := section.heat(point, deltaT, gradient)
+				held := warm.resultant(point)
 				for i := range r {
 					r[i] -= held[i]
 				}
@@ -101,11 +102,11 @@ func (e *shaped) addBed(f *[fullDofs]float64, p int, stiff float64, u *[fullDofs
 
 // finish derives from the displacements of case i all else that is told of it.
 func (s *System) finish(c *CaseSolution, set *hold.Set, i int, section *Section, d, applied, thermal []float64) {
-	c.DeltaT, c.Gradient = heatOf(&s.part.Cases[i])
+	c.Heat = s.part.Cases[i].Heat.Times(s.part.Cases[i].Factor)
 	c.D = d[:dofsPerNode*len(s.elements.mesh.Nodes)]
 	c.Strain = make([][strains]float64, len(s.elements.weight))
 	c.bubble = make([][2]float64, len(s.elements.mesh.Tris))
-	left := s.respond(set, d, section, c.DeltaT, c.Gradient, c)
+	left := s.respond(set, d, section, c.Heat, c)
 	for k, v := range applied {
 		c.Work += v * d[k]
 		left[k] -= v
@@ -123,15 +124,15 @@ func (s *System) finish(c *CaseSolution, set *hold.Set, i int, section *Section,
 //
 //	1/2 e·C·e = 1/2 ε·C·ε - ε·h + 1/2 h·C⁻¹·h,   h the forces of a held plate
 func (s *System) energy(c *CaseSolution, set *hold.Set, section *Section, d []float64) float64 {
-	sum := 0.0
+	sum, warm := 0.0, s.warmth(section, c.Heat)
 	for p, w := range s.elements.weight {
 		l := section.at(p)
-		r, h := l.resultant(&c.Strain[p]), section.heat(p, c.DeltaT, c.Gradient)
+		r, h := l.resultant(&c.Strain[p]), warm.resultant(p)
 		e := 0.0
 		for i := range r {
 			e += (r[i]/2 - h[i]) * c.Strain[p][i]
 		}
-		if c.DeltaT != 0 || c.Gradient != 0 {
+		if c.Heat.Acts() {
 			e += s.lockedIn(&l, &h)
 		}
 		sum += w * e

@@ -154,7 +154,7 @@ func (s *System) LayerStress(c *CaseSolution, y *Layer, at Height) [][3]float64 
 			out[p] = [3]float64{}
 			continue
 		}
-		heat, change := pick(y.Heat, p), c.DeltaT+c.Gradient*y.height(p, at)
+		heat, change := pick(y.Heat, p), c.Heat.At(s.elements.at[p])+c.Heat.Across*y.height(p, at)
 		q := pick(y.Stiff, p)
 		out[p] = q.Mul(out[p])
 		for k := range heat {

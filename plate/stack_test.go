@@ -16,7 +16,7 @@ import (
 func TestLayerStress(t *testing.T) {
 	l := coupled(t, 1, 0, 90)
 	stack := StackOf(l)
-	p := &part.Part{Thickness: 1, Features: sides(), Cases: []part.Case{{Name: "cool", Factor: 1, DeltaT: -75}}}
+	p := &part.Part{Thickness: 1, Features: sides(), Cases: []part.Case{{Name: "cool", Factor: 1, Heat: part.Heat{Change: -75}}}}
 	s := newSystem(t, rectangle(4, 4, 20, 20), p, Settings{Free: true})
 	section, err := stack.Section(len(s.Points()))
 	if err != nil {
@@ -144,7 +144,7 @@ func TestLayersOverPartOfThePlan(t *testing.T) {
 // Strains at any place of an element are those at its integration points.
 func TestStrainAt(t *testing.T) {
 	m, p := lug(t, 8)
-	p.Cases[0].Bending.Pressure, p.Cases[0].DeltaT = 0.1, 20
+	p.Cases[0].Bending.Pressure, p.Cases[0].Heat.Change = 0.1, 20
 	s := newSystem(t, m, p, Settings{})
 	c := &solve(t, s, FromLaminate(coupled(t, 2, 0, 90, 30))).Cases[0]
 	for half := range 2 {

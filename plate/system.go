@@ -166,7 +166,7 @@ func (s *System) solveSet(set *hold.Set, section *Section, sol *Solution) {
 			total[k][i] += v
 		}
 		if shift := set.Shift(c.Factor); shift != nil {
-			for i, v := range s.respond(set, shift, section, 0, 0, nil) {
+			for i, v := range s.respond(set, shift, section, part.Heat{}, nil) {
 				total[k][i] -= v
 			}
 		}

@@ -280,11 +280,20 @@ func (p *prover) judged() []stress.Spot {
 // them.
 func (p *prover) faces(b *bent, i int, y *ply) [2]*state {
 	c := &b.solution.Cases[i]
-	out := [2]*state{{make([][3]float64, len(b.strain[i])), c.DeltaT}, {make([][3]float64, len(b.strain[i])), c.DeltaT}}
+	var out [2]*state
+	for k := range out {
+		out[k] = &state{strain: make([][3]float64, len(b.strain[i]))}
+		if c.Heat.Acts() {
+			out[k].warm = make([]float64, len(b.strain[i]))
+		}
+	}
 	for q, e := range b.strain[i] {
 		for k, z := range p.reach(y, q) {
 			for d := range 3 {
 				out[k].strain[q][d] = e[d] + z*e[3+d]
+			}
+			if out[k].warm != nil {
+				out[k].warm[q] = c.Heat.At(p.points[q]) + z*c.Heat.Across
 			}
 		}
 	}
@@ -327,7 +336,7 @@ func (p *prover) caseFields(plies []ply, i, which int, c *state, b *bent) []inde
 // along them; 0 where weight or temperature act too.
 func (b *bent) stiffnessOf(i int, j *judge) float64 {
 	pc, c := &j.in.Part.Cases[i], &b.solution.Cases[i]
-	if pc.DeltaT != 0 || pc.Acceleration != (geom.Point{}) || pc.Spin.Rate != 0 || pc.Bending.Acceleration != 0 || pc.Bending.Gradient != 0 || !(c.Work > 0) {
+	if pc.Heat.Acts() || pc.Acceleration != (geom.Point{}) || pc.Spin.Rate != 0 || pc.Bending.Acceleration != 0 || !(c.Work > 0) {
 		return 0
 	}
 	a := c.Applied
@@ -521,7 +530,7 @@ func (p *prover) warp(plies []ply) (*Warp, error) {
 	}
 	free := part.Part{
 		Name: p.in.Part.Name, Region: p.in.Part.Region, Thickness: p.in.Part.Thickness,
-		Cases: []part.Case{{Name: "cooling", Factor: 1, DeltaT: -p.in.Plate.Cooling}},
+		Cases: []part.Case{{Name: "cooling", Factor: 1, Heat: part.Heat{Change: -p.in.Plate.Cooling}}},
 	}
 	sys, err := plate.NewSystem(p.sys.Mesh(), &free, plate.Settings{Workers: p.workers, Free: true})
 	if err != nil {

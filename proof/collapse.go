@@ -83,7 +83,7 @@ func (p *prover) collapse(plies []ply, i int) (*Collapse, error) {
 		if step%4 == 0 && p.in.Progress != nil {
 			p.in.Progress(fmt.Sprintf("collapse, %s", one.Cases[0].Name))
 		}
-		sheet := w.sheet(one.Cases[0].DeltaT != 0)
+		sheet := w.sheet(one.Cases[0].Heat.InPlane())
 		sol, err := sys.Solve(p.ctx, sheet)
 		if err != nil {
 			return nil, fmt.Errorf("collapse, step %d: %w", step+1, err)
@@ -140,7 +140,7 @@ func (w *wreck) stands(y, p int, f *indexField) bool {
 // fail finds the load of the next failures, marks them and adds to the curve;
 // grow widens the shares within which points fail together.
 func (w *wreck) fail(c *stress.CaseSolution, grow float64) {
-	st := &state{c.Strain, c.DeltaT}
+	st := w.stateOf(c.Strain, c.Heat)
 	type failing struct {
 		fields []indexField
 		means  [][]float64

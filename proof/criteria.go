@@ -95,10 +95,10 @@ func (j *judge) discMargin(f *indexField, plies []ply) (m Margin, at int, ok boo
 // layerStrain is the mechanical strain of a bead in its own axes.
 func (j *judge) layerStrain(b *LayerMap, p int, c *state) [3]float64 {
 	e := material.TurnStrainBy(c.strain[p], b.Cos[p], b.Sin[p])
-	if c.deltaT != 0 {
+	if warm := c.warmAt(p); warm != 0 {
 		a1, a2 := j.in.Law.Expansion(b.effective(p))
-		e[0] -= c.deltaT * a1
-		e[1] -= c.deltaT * a2
+		e[0] -= warm * a1
+		e[1] -= warm * a2
 	}
 	return e
 }

@@ -68,7 +68,7 @@ func (e *Examination) Indices(ply, loadCase int) []PlyIndex {
 // state of a case at the integration points alone.
 func (e *Examination) state(loadCase int) *state {
 	c := &e.Solution.Cases[loadCase]
-	return &state{c.Strain, c.DeltaT}
+	return e.judge.stateOf(c.Strain, c.Heat)
 }
 
 // FibreStress returns the stress along the strands, MPa, in the beads of a

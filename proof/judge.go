@@ -106,11 +106,32 @@ type indexField struct {
 // state is what a case makes of the part: the strain at the judge's points.
 type state struct {
 	strain [][3]float64
-	deltaT float64
+	warm   []float64 // change of temperature at each point, K; nil: none
 }
 
+// warmAt returns the change of temperature at a point.
+func (s *state) warmAt(p int) float64 {
+	if s.warm == nil {
+		return 0
+	}
+	return s.warm[p]
+}
+
+// state of a case at all of the judge's points.
 func (j *judge) state(c *stress.CaseSolution) *state {
-	return &state{append(slices.Clone(c.Strain), j.sys.StrainsAt(j.spots.places, c.U)...), c.DeltaT}
+	return j.stateOf(append(slices.Clone(c.Strain), j.sys.StrainsAt(j.spots.places, c.U)...), c.Heat)
+}
+
+// stateOf strains at the first of the judge's points, in the middle plane.
+func (j *judge) stateOf(strain [][3]float64, h part.Heat) *state {
+	s := &state{strain: strain}
+	if h.InPlane() {
+		s.warm = make([]float64, len(strain))
+		for p := range s.warm {
+			s.warm[p] = h.At(j.points[p])
+		}
+	}
+	return s
 }
 
 // fields returns the indices of a ply in a state.
@@ -164,7 +185,7 @@ func (j *judge) plainFields(plain *plainPly, i int, holds []bool, c *state) []in
 		if holds != nil && !holds[p] {
 			continue
 		}
-		x := plain.index(plain.stress(e, c.deltaT))
+		x := plain.index(plain.stress(e, c.warmAt(p)))
 		for k := range out {
 			out[k].index[p] = x[k]
 		}

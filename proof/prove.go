@@ -115,7 +115,7 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 	}
 	thermal := false
 	for i := range p.in.Part.Cases {
-		thermal = thermal || p.in.Part.Cases[i].DeltaT != 0
+		thermal = thermal || p.in.Part.Cases[i].Heat.InPlane()
 	}
 	sheet := sheetOf(plies, p.in.Law, p.pocket, p.n, thermal)
 	sol, err := p.sys.Solve(p.ctx, sheet)
@@ -178,7 +178,7 @@ func (p *prover) lookInto(d *Design, plies []ply, detail *Detail) error {
 	states := make([]*state, len(detail.Solution.Cases))
 	detail.Criteria = make([][]CriterionMargin, len(states))
 	for i := range states {
-		states[i] = &state{detail.Solution.Cases[i].Strain, detail.Solution.Cases[i].DeltaT}
+		states[i] = p.stateOf(detail.Solution.Cases[i].Strain, detail.Solution.Cases[i].Heat)
 		detail.Criteria[i] = p.criteria(plies, states[i])
 	}
 	detail.Ends = p.ends(p.in.Print, detail.Layers, states)

@@ -29,12 +29,12 @@ func (s *System) loads(set *hold.Set, c *part.Case, sheet *Sheet) []float64 {
 // heat returns the forces of a case's temperature change, factor included.
 func (s *System) heat(set *hold.Set, c *part.Case, sheet *Sheet) []float64 {
 	f := make([]float64, set.Displacements())
-	if c.DeltaT == 0 || len(sheet.Thermal) == 0 {
+	if !c.Heat.InPlane() || len(sheet.Thermal) == 0 {
 		return f
 	}
 	for p := range s.elements.weight {
 		n := sheet.thermalAt(p)
-		k := c.DeltaT * c.Factor
+		k := c.Heat.At(s.elements.at[p]) * c.Factor
 		s.elements.addInternal(f, p, [3]float64{k * n[0], k * n[1], k * n[2]})
 	}
 	return f
@@ -47,7 +47,7 @@ func inPlane(r [6]float64) [3]float64 { return [3]float64{r[0], r[1], r[5]} }
 func (s *System) finish(c *CaseSolution, set *hold.Set, i int, sheet *Sheet, d, applied, thermal []float64) {
 	pc := &s.part.Cases[i]
 	c.U = d[:2*len(s.elements.mesh.Nodes)]
-	c.DeltaT = pc.DeltaT * pc.Factor
+	c.Heat = pc.Heat.Times(pc.Factor)
 	c.Strain = s.StrainsOf(c.U)
 	c.Energy = s.energy(c, sheet) + set.SpringEnergy(d)
 	c.Applied = inPlane(set.Resultant(applied, geom.Point{}))
@@ -77,7 +77,7 @@ func (s *System) finish(c *CaseSolution, set *hold.Set, i int, sheet *Sheet, d, 
 // stiffness is F²/work, F the sum of the sizes of the loads: for a single load
 // F over the displacement along it, for a grip F over its travel.
 func (s *System) stiffness(set *hold.Set, c *CaseSolution, pc *part.Case) float64 {
-	if pc.DeltaT != 0 || !(c.Work > 0) || pc.Acceleration != (geom.Point{}) || pc.Spin.Rate != 0 {
+	if pc.Heat.InPlane() || !(c.Work > 0) || pc.Acceleration != (geom.Point{}) || pc.Spin.Rate != 0 {
 		return 0
 	}
 	size := 0.0
@@ -102,10 +102,10 @@ func (s *System) energy(c *CaseSolution, sheet *Sheet) float64 {
 		a, e := sheet.StiffnessAt(p), c.Strain[p]
 		f := a.Mul(e)
 		d := dot(f, e) / 2
-		if c.DeltaT != 0 && len(sheet.Thermal) > 0 {
+		if c.Heat.InPlane() && len(sheet.Thermal) > 0 {
 			n := sheet.thermalAt(p)
 			for i := range n {
-				n[i] *= c.DeltaT
+				n[i] *= c.Heat.At(s.elements.at[p])
 			}
 			inverse, _ := a.Inverse()
 			d += dot(inverse.Mul(n), n)/2 - dot(e, n)

@@ -276,7 +276,7 @@ func balance(t *testing.T, seed uint64, r geom.Region, m *mesh.Mesh) {
 	p.Supports = []part.Support{{Feature: 0, Kind: part.Fixed}}
 	p.Cases = []part.Case{{Name: "even", Factor: 1.3, Loads: []part.Load{{Feature: 1, Kind: part.Even, Force: geom.Point{X: 100, Y: -30}}}, Acceleration: geom.Point{Y: 9810}}}
 	if seed%4 < 2 {
-		p.Cases = []part.Case{{Name: "grip", Factor: 1, Loads: []part.Load{{Feature: 1, Kind: part.Grip, Force: geom.Point{X: 10, Y: 70}}}, DeltaT: 30}}
+		p.Cases = []part.Case{{Name: "grip", Factor: 1, Loads: []part.Load{{Feature: 1, Kind: part.Grip, Force: geom.Point{X: 10, Y: 70}}}, Heat: part.Heat{Change: 30}}}
 	}
 	s, err := NewSystem(m, p, Settings{})
 	if err != nil {

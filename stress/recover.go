@@ -200,8 +200,9 @@ func (s *System) Resultants(c *CaseSolution, sheet Sheet) [][3]float64 {
 	for p, e := range c.Strain {
 		a, n := sheet.StiffnessAt(p), sheet.thermalAt(p)
 		out[p] = a.Mul(e)
+		change := c.Heat.At(s.elements.at[p])
 		for k := range n {
-			out[p][k] -= c.DeltaT * n[k]
+			out[p][k] -= change * n[k]
 		}
 	}
 	return out

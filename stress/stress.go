@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sinew/material"
+	"sinew/part"
 )
 
 // PointsPerTri is the number of integration points of an element: index
@@ -99,7 +100,7 @@ func (s *Sheet) Validate(points int) error {
 type CaseSolution struct {
 	U         []float64    // displacement, 2*node and 2*node+1, mm
 	Strain    [][3]float64 // at the integration points: 11, 22, engineering 12, part axes; mechanical + thermal
-	DeltaT    float64
+	Heat      part.Heat    // change of temperature
 	Reactions [][3]float64 // per support of the part: Fx, Fy (N), moment about the feature's centre (N mm)
 	Applied   [3]float64   // resultant of the loads: Fx, Fy (N), moment about the origin (N mm)
 	Energy    float64      // strain energy, N mm; of a layered sheet without what the layers lock up among themselves

@@ -162,7 +162,7 @@ func TestTemperature(t *testing.T) {
 	free := &part.Part{
 		Thickness: th, Features: sides(),
 		Supports: []part.Support{{Feature: left, Kind: part.Sliding}, {Feature: bottom, Kind: part.Sliding, Angle: math.Pi / 2}},
-		Cases:    []part.Case{{Name: "warm", Factor: 1, DeltaT: dT}},
+		Cases:    []part.Case{{Name: "warm", Factor: 1, Heat: part.Heat{Change: dT}}},
 	}
 	sheet := Isotropic(e, 0.3, th).WithThermal(alpha, 1e-3, th)
 	s, err := NewSystem(m, free, Settings{})
@@ -189,6 +189,38 @@ func TestTemperature(t *testing.T) {
 	}
 	if want := e * alpha * dT * alpha * dT / 2 * th * 200; math.Abs(c.Energy-want) > 1e-9*want {
 		t.Errorf("held strip stores %g N mm, want %g", c.Energy, want)
+	}
+}
+
+// A change of temperature that is linear over the plan stresses a part nowhere
+// whose outline moves as a free one does: for a change c + s·x by
+// u = α·(c·x + s·(x² - y²)/2), v = α·(c·y + s·x·y).
+func TestSlopeOfTemperature(t *testing.T) {
+	const e, alpha, c, slope = 2000.0, 8e-5, 5.0, 3.0
+	m := rectangle(4, 3, 20, 10)
+	shake(m, 2, 3)
+	p := &part.Part{Thickness: 3, Features: sides(), Cases: []part.Case{{Name: "warm", Factor: 2, Heat: part.Heat{Change: c, Slope: geom.Point{X: slope}}}}}
+	sheet := Isotropic(e, 0.3, 3).WithThermal(alpha, 1e-3, 3)
+	s, err := NewSystem(m, p, Settings{Enforced: []Enforced{{Feature: all, Move: func(q geom.Point) geom.Point {
+		return geom.Point{X: c*q.X + slope*(q.X*q.X-q.Y*q.Y)/2, Y: c*q.Y + slope*q.X*q.Y}.Scale(alpha)
+	}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sol := &solve(t, s, sheet).Cases[0]
+	for i, n := range s.Resultants(sol, sheet) {
+		at := s.Points()[i]
+		for _, v := range n {
+			if math.Abs(v) > 1e-9*e*3*alpha*slope*20 {
+				t.Fatalf("force per width at %v: %g", at, n)
+			}
+		}
+		if want := 2 * alpha * (c + slope*at.X); math.Abs(sol.Strain[i][0]-want) > 1e-12 {
+			t.Fatalf("strain at %v: %g, want %g", at, sol.Strain[i][0], want)
+		}
+	}
+	if sol.Energy > 1e-12*e {
+		t.Errorf("energy %g N mm", sol.Energy)
 	}
 }
 
