@@ -110,7 +110,7 @@ name = "push"
 	if len(again.job.run.Reused) != 3 || again.Record.Plate.Warp.HeightMM != p.Warp.HeightMM {
 		t.Errorf("reused %v", again.job.run.Reused)
 	}
-	for _, name := range []string{"press: composite layers 1, 2: fibre index", "bolt: least reserve factor"} {
+	for _, name := range []string{"press: composite layer 2: fibre index", "bolt: plain layer 2 top: stress 11 22 12, MPa", "bolt: least reserve factor"} {
 		if !bytes.Contains(data, []byte(name)) {
 			t.Errorf("the file of fields has no %q", name)
 		}

@@ -134,9 +134,12 @@ func (p *prover) stackOf(plies []ply) *plate.Stack {
 	for i := range plies {
 		y := p.layerOf(&plies[i])
 		for k, at := range plies[i].at {
-			for _, piece := range p.pieces(at) {
+			pieces := p.pieces(at)
+			for n, piece := range pieces {
 				one := y
-				one.Name = plies[i].nameOf(i, k)
+				if one.Name = plies[i].nameOf(i, k); len(pieces) > 1 {
+					one.Name += fmt.Sprintf(", piece %d", n+1)
+				}
 				one.Bottom, one.Top = []float64{piece[0]}, p.topsOf(piece)
 				list = append(list, placed{piece[0], one})
 			}
@@ -198,7 +201,7 @@ func (y *ply) nameOf(ply, k int) string {
 	case y.beads != nil && k < len(y.beads.Layers):
 		return fmt.Sprintf("composite layer %d", y.beads.Layers[k]+1)
 	case y.beads == nil:
-		return "plain"
+		return fmt.Sprintf("plain layer %d", k+1)
 	}
 	return fmt.Sprintf("ply %d.%d", ply+1, k+1)
 }
@@ -459,7 +462,10 @@ func (y *ply) title() string {
 	case len(y.beads.Layers) == 0:
 		return "composite"
 	}
-	text := "composite layers"
+	text := "composite layer"
+	if len(y.beads.Layers) > 1 {
+		text += "s"
+	}
 	for i, k := range y.beads.Layers {
 		text += fmt.Sprintf("%s %d", [2]string{"", ","}[min(i, 1)], k+1)
 	}
