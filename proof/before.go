@@ -54,7 +54,7 @@ func (p *prover) caseBefore(c *judgedCase, plies []ply) *judgedCase {
 		return nil
 	}
 	i := slices.IndexFunc(e.cases, func(old judgedCase) bool {
-		return old.state.deltaT == c.state.deltaT && slices.Equal(old.zone, c.zone) && slices.Equal(old.state.strain, c.state.strain)
+		return slices.Equal(old.state.warm, c.state.warm) && slices.Equal(old.zone, c.zone) && slices.Equal(old.state.strain, c.state.strain)
 	})
 	if i < 0 {
 		return nil
