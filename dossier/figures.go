@@ -207,7 +207,7 @@ func collapseFigures(res *job.Results) []titled {
 			text += fmt.Sprintf(" %s: first matrix failure %s, first fibre failure %s, collapse %s (%s).", capital(d.Name), factor(k.FirstMatrix), factor(k.FirstFibre), factor(k.Load), k.Ended)
 		}
 		if len(curves) > 0 {
-			out = append(out, titled{SVG: template.HTML(figure.Plot(c.Name+": the way to collapse", "movement of the load, mm", "load factor", curves)), Text: text})
+			out = append(out, titled{SVG: template.HTML(figure.Plot(c.Name+": the way to collapse", "movement of the load, mm (under moments alone its turn, rad)", "load factor", curves)), Text: text})
 		}
 	}
 	return out

@@ -124,15 +124,20 @@ func meanVector(a, b [3]float64) (m [3]float64) {
 
 func meanNumber(a, b float64) float64 { return (a + b) / 2 }
 
-// stackOf lays the plies of a design on top of each other.
-func (p *prover) stackOf(plies []ply) *plate.Stack {
+// stackOf lays the plies of a design on top of each other; failed says what of
+// them has, by ply and point, nil: nothing.
+func (p *prover) stackOf(plies []ply, failed [][]damage) *plate.Stack {
 	type placed struct {
 		low   float64
 		layer plate.Layer
 	}
 	var list []placed
 	for i := range plies {
-		y := p.layerOf(&plies[i])
+		var state []damage
+		if failed != nil {
+			state = failed[i]
+		}
+		y := p.layerOf(&plies[i], state)
 		for k, at := range plies[i].at {
 			pieces := p.pieces(at)
 			for n, piece := range pieces {
@@ -206,28 +211,29 @@ func (y *ply) nameOf(ply, k int) string {
 	return fmt.Sprintf("ply %d.%d", ply+1, k+1)
 }
 
-// layerOf returns a ply's material at the plate's integration points.
-func (p *prover) layerOf(y *ply) plate.Layer {
-	if y.beads == nil {
+// layerOf returns a ply's material at the plate's integration points, failed
+// where the state says so.
+func (p *prover) layerOf(y *ply, state []damage) plate.Layer {
+	if y.beads == nil && state == nil {
 		l := &y.plain.lamina
 		return plate.Layer{Stiff: []material.Stiffness{y.plain.q}, Shear: [][3]float64{{l.G23, 0, l.G13}}, Heat: [][3]float64{y.plain.thermal}, Density: []float64{y.plain.density}}
 	}
 	n := p.n
 	q, shear := make([]material.Stiffness, n), make([][3]float64, n)
 	heat, density := make([][3]float64, n), make([]float64, n)
-	pocket := &p.pocket.lamina
-	forEach(n, p.workers, func(i int) {
-		if !y.beads.Covered(i) {
-			q[i], heat[i], density[i] = p.pocket.q, p.pocket.thermal, p.pocket.density
-			shear[i] = [3]float64{pocket.G23, 0, pocket.G13}
-			return
+	share(n, p.workers, func(i int) {
+		d := whole
+		if state != nil {
+			d = state[i]
 		}
-		c, s := y.beads.Cos[i], y.beads.Sin[i]
-		l := p.in.Law.Lamina(y.beads.effective(i))
-		q[i] = l.Reduced().TurnBy(c, s)
-		shear[i] = plate.TurnShear(l.G13, l.G23, c, s)
-		heat[i] = q[i].Mul(growth(l.Alpha1, l.Alpha2, c, s))
-		density[i] = p.in.Law.Composition(y.beads.Rho[i]).Density
+		var plain *plainPly
+		q[i], shear[i], plain = y.left(i, p.in.Law, p.pocket, d)
+		heat[i] = y.heatOf(i, p.in.Law, plain, q[i])
+		if plain != nil {
+			density[i] = plain.density
+		} else {
+			density[i] = p.in.Law.Composition(y.beads.Rho[i]).Density
+		}
 	})
 	return plate.Layer{Stiff: spread(q, meanStiffness), Shear: spread(shear, meanVector), Heat: spread(heat, meanVector), Density: spread(density, meanNumber)}
 }
@@ -249,7 +255,7 @@ func (p *prover) bend(plies []ply) (*bent, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &bent{system: sys, stack: p.stackOf(plies), spots: p.judged(), is: p.bends}
+	b := &bent{system: sys, stack: p.stackOf(plies, nil), spots: p.judged(), is: p.bends}
 	section, err := b.stack.Section(len(sys.Points()))
 	if err != nil {
 		return nil, err
@@ -542,7 +548,7 @@ func (p *prover) warp(plies []ply) (*Warp, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &bent{system: sys, stack: p.stackOf(plies)}
+	b := &bent{system: sys, stack: p.stackOf(plies, nil)}
 	section, err := b.stack.Section(len(sys.Points()))
 	if err != nil {
 		return nil, err

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sinew/material"
+	"sinew/part"
 	"sinew/stress"
 )
 
@@ -16,7 +17,8 @@ type Collapse struct {
 	// reached.
 	FirstFibre, FirstMatrix, Load float64
 	// Curve holds {movement of the load, mm; load factor}, from the unloaded
-	// part on, falling after the greatest load.
+	// part on, falling after the greatest load. Under moments alone the movement
+	// is a turn, rad.
 	Curve [][2]float64
 	// Cracked and Broken are the shares of the beads' volume that had lost their
 	// matrix, and their fibre, at the greatest load.
@@ -68,35 +70,38 @@ const (
 // that failed too, which ties the width of the failing band to the disc and not
 // to the mesh.
 func (p *prover) collapse(plies []ply, i int) (*Collapse, error) {
-	one := *p.in.Part
-	one.Cases = one.Cases[i : i+1]
-	sys, err := stress.NewSystem(p.sys.Mesh(), &one, stress.Settings{Workers: p.workers})
+	w := &wreck{prover: p, plies: plies, out: &Collapse{Curve: [][2]float64{{0, 0}}}}
+	w.one = *p.in.Part
+	w.one.Cases = w.one.Cases[i : i+1]
+	solve := w.inPlane
+	if p.bends(i) {
+		w.plies = p.layerByLayer(plies)
+		solve = w.bending
+	}
+	for range w.plies {
+		w.state = append(w.state, make([]damage, p.n))
+	}
+	next, err := solve()
 	if err != nil {
 		return nil, err
-	}
-	w := &wreck{prover: p, plies: plies, state: make([][]damage, len(plies)), out: &Collapse{Curve: [][2]float64{{0, 0}}}}
-	for y := range w.state {
-		w.state[y] = make([]damage, p.n)
 	}
 	first := 0.0
 	for step := range mostSteps {
 		if step%4 == 0 && p.in.Progress != nil {
-			p.in.Progress(fmt.Sprintf("collapse, %s", one.Cases[0].Name))
+			p.in.Progress(fmt.Sprintf("collapse, %s", w.one.Cases[0].Name))
 		}
-		sheet := w.sheet(one.Cases[0].Heat.InPlane())
-		sol, err := sys.Solve(p.ctx, sheet)
+		t, err := next()
 		if err != nil {
 			return nil, fmt.Errorf("collapse, step %d: %w", step+1, err)
 		}
-		c := &sol.Cases[0]
 		if step == 0 {
-			first = c.Stiffness
+			first = t.stiffness
 		}
-		if c.Stiffness < soft*first {
+		if t.stiffness < soft*first {
 			w.out.Ended = fmt.Sprintf("%.0f %% of the stiffness is lost", 100*(1-soft))
 			break
 		}
-		if w.fail(c, math.Exp2(float64(step)/growSteps)); w.out.Ended != "" {
+		if w.fail(t, math.Exp2(float64(step)/growSteps)); w.out.Ended != "" {
 			break
 		}
 	}
@@ -109,9 +114,38 @@ func (p *prover) collapse(plies []ply, i int) (*Collapse, error) {
 // wreck is a design under way to its collapse.
 type wreck struct {
 	*prover
+	one   part.Part // with the one case
 	plies []ply
 	state [][]damage // by ply and integration point
 	out   *Collapse
+}
+
+// trial is what is left of a design under its required load.
+type trial struct {
+	fields    func(ply int) []indexField
+	stiffness float64 // of the load over its movement; 0 where temperature or inertia act
+	movement  float64 // of the load; 0 as above
+}
+
+// inPlane returns what solves a case in the plane.
+func (w *wreck) inPlane() (func() (*trial, error), error) {
+	sys, err := stress.NewSystem(w.sys.Mesh(), &w.one, stress.Settings{Workers: w.workers})
+	if err != nil {
+		return nil, err
+	}
+	return func() (*trial, error) {
+		sol, err := sys.Solve(w.ctx, w.sheet(w.one.Cases[0].Heat.InPlane()))
+		if err != nil {
+			return nil, err
+		}
+		c := &sol.Cases[0]
+		t, st := &trial{stiffness: c.Stiffness}, w.stateOf(c.Strain, c.Heat)
+		if c.Stiffness > 0 {
+			t.movement = c.Work / math.Sqrt(c.Stiffness*c.Work)
+		}
+		t.fields = func(y int) []indexField { return w.judge.fields(w.plies, y, st) }
+		return t, nil
+	}, nil
 }
 
 // sheet adds up what is left.
@@ -139,15 +173,14 @@ func (w *wreck) stands(y, p int, f *indexField) bool {
 
 // fail finds the load of the next failures, marks them and adds to the curve;
 // grow widens the shares within which points fail together.
-func (w *wreck) fail(c *stress.CaseSolution, grow float64) {
-	st := w.stateOf(c.Strain, c.Heat)
+func (w *wreck) fail(t *trial, grow float64) {
 	type failing struct {
 		fields []indexField
 		means  [][]float64
 	}
 	by := make([]failing, len(w.plies))
 	forEach(len(by), w.workers, func(y int) {
-		by[y].fields = w.judge.fields(w.plies, y, st)
+		by[y].fields = t.fields(y)
 		for k := range by[y].fields {
 			by[y].means = append(by[y].means, w.mean(&by[y].fields[k]))
 		}
@@ -167,11 +200,7 @@ func (w *wreck) fail(c *stress.CaseSolution, grow float64) {
 		return
 	}
 	load := 1 / most
-	move := 0.0
-	if c.Stiffness > 0 {
-		move = load * c.Work / math.Sqrt(c.Stiffness*c.Work)
-	}
-	w.out.Curve = append(w.out.Curve, [2]float64{move, load})
+	w.out.Curve = append(w.out.Curve, [2]float64{load * t.movement, load})
 	if load > w.out.Load {
 		w.out.Load = load
 		w.out.Cracked, w.out.Broken = w.shares()

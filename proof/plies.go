@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sinew/material"
+	"sinew/plate"
 	"sinew/stress"
 )
 
@@ -124,45 +125,69 @@ func (y *ply) addLeft(s *stress.Sheet, p int, law *material.Law, pocket *plainPl
 	if thickness == 0 {
 		return
 	}
+	q, plain := y.stiffLeft(p, law, pocket, d)
+	if plain != nil {
+		s.Mass[p] += thickness * plain.density
+	} else {
+		s.Mass[p] += thickness * law.Composition(y.beads.Rho[p]).Density
+	}
+	s.A[p] = s.A[p].Add(q, thickness)
+	if s.Thermal != nil {
+		for k, v := range y.heatOf(p, law, plain, q) {
+			s.Thermal[p][k] += thickness * v
+		}
+	}
+}
+
+// stiffLeft returns the stiffness, in part axes, that a failure has left of the
+// ply at a point, and the plain material where it has no bead there.
+func (y *ply) stiffLeft(p int, law *material.Law, pocket *plainPly, d damage) (material.Stiffness, *plainPly) {
 	plain := y.plain
 	if y.beads != nil && !y.beads.Covered(p) {
 		plain = pocket
 	}
-	var q material.Stiffness
-	var thermal [3]float64
 	if plain != nil {
 		left := 1.0
 		if d != whole {
 			left = brokenLeft
 		}
-		q = material.Stiffness{}.Add(plain.q, left)
-		s.Mass[p] += thickness * plain.density
-		for k := range thermal {
-			thermal[k] = left * plain.thermal[k]
-		}
-	} else {
-		b := y.beads
-		rho := b.effective(p)
-		r, _ := law.Reduced(rho)
-		switch d {
-		case cracked:
-			r = r.Lamina().Degrade(1, crackedLeft).Reduced()
-		case broken:
-			r = r.Lamina().Degrade(brokenLeft, crackedLeft).Reduced()
-		}
-		q = r.TurnBy(b.Cos[p], b.Sin[p])
-		s.Mass[p] += thickness * law.Composition(b.Rho[p]).Density
-		if s.Thermal != nil {
-			a1, a2 := law.Expansion(rho)
-			thermal = q.Mul(growth(a1, a2, b.Cos[p], b.Sin[p]))
-		}
+		return material.Stiffness{}.Add(plain.q, left), plain
 	}
-	s.A[p] = s.A[p].Add(q, thickness)
-	if s.Thermal != nil {
-		for k := range thermal {
-			s.Thermal[p][k] += thickness * thermal[k]
-		}
+	b := y.beads
+	r, _ := law.Reduced(b.effective(p))
+	switch d {
+	case cracked:
+		r = r.Lamina().Degrade(1, crackedLeft).Reduced()
+	case broken:
+		r = r.Lamina().Degrade(brokenLeft, crackedLeft).Reduced()
 	}
+	return r.TurnBy(b.Cos[p], b.Sin[p]), nil
+}
+
+// left is stiffLeft with the transverse shear moduli 44, 45, 55 in part axes.
+func (y *ply) left(p int, law *material.Law, pocket *plainPly, d damage) (q material.Stiffness, shear [3]float64, plain *plainPly) {
+	q, plain = y.stiffLeft(p, law, pocket, d)
+	left := 1.0
+	if plain != nil {
+		if d != whole {
+			left = brokenLeft
+		}
+		return q, [3]float64{left * plain.lamina.G23, 0, left * plain.lamina.G13}, plain
+	}
+	if d != whole {
+		left = crackedLeft
+	}
+	l := law.Lamina(y.beads.effective(p))
+	return q, plate.TurnShear(left*l.G13, left*l.G23, y.beads.Cos[p], y.beads.Sin[p]), nil
+}
+
+// heatOf returns the stress per kelvin of the ply, fully held, of a stiffness.
+func (y *ply) heatOf(p int, law *material.Law, plain *plainPly, q material.Stiffness) [3]float64 {
+	if plain != nil {
+		return q.Mul([3]float64{plain.lamina.Alpha1, plain.lamina.Alpha2, 0})
+	}
+	a1, a2 := law.Expansion(y.beads.effective(p))
+	return q.Mul(growth(a1, a2, y.beads.Cos[p], y.beads.Sin[p]))
 }
 
 // growth returns the free strain per kelvin, in part axes, of a layer whose

@@ -147,7 +147,7 @@ func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.So
 		if d.Cases[i].Joints, err = p.joints(plies, i, &sol.Cases[i], bearing); err != nil {
 			return fmt.Errorf("design %q: %w", d.Name, err)
 		}
-		if p.set.Collapse && p.only == "" && p.in.Part.Cases[i].ActsInPlane() && plies[0].beads != nil && collapses(d.ID) {
+		if p.set.Collapse && p.only == "" && (p.bends(i) || p.in.Part.Cases[i].ActsInPlane()) && plies[0].beads != nil && collapses(d.ID) {
 			if d.Cases[i].Collapse, err = p.collapse(plies, i); err != nil {
 				return fmt.Errorf("design %q: %w", d.Name, err)
 			}
