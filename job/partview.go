@@ -18,6 +18,7 @@ type PartView struct {
 	Box         [4]float64    `json:"box_mm" doc:"least x, least y, greatest x, greatest y"`
 	Notes       []string      `json:"notes" doc:"what was repaired or left out when the drawing was read"`
 	Loops       []LoopView    `json:"loops" doc:"the outline first, then the holes"`
+	Slabs       []SlabView    `json:"slabs" doc:"of a part whose outline changes with height: its outlines, bottom to top; empty: it does not"`
 	Features    []FeatureView `json:"features"`
 	Picks       []PickView    `json:"picks" doc:"every hole and edge, and the table that picks it as a feature"`
 	Supports    []SupportView `json:"supports"`
@@ -26,6 +27,13 @@ type PartView struct {
 	Families    []FamilyView  `json:"families"`
 	Stack       StackView     `json:"stack"`
 	SpacingMM   [2]float64    `json:"spacing_mm" doc:"least and greatest distance of strands that the bead allows; 0 where not known"`
+}
+
+// SlabView is a stretch of height over which a part keeps its outline.
+type SlabView struct {
+	BottomMM float64        `json:"bottom_mm"`
+	TopMM    float64        `json:"top_mm"`
+	Loops    [][][2]float64 `json:"loops" doc:"outlines and holes, as polygons"`
 }
 
 // LoopView is one closed line.
@@ -86,6 +94,16 @@ type CaseView struct {
 	Acceleration      [2]float64 `json:"acceleration_mm_s2"`
 	TemperatureChange float64    `json:"temperature_change_K"`
 	Loads             []LoadView `json:"loads"`
+	// Points are forces on spots of the face.
+	Points []PointLoadView `json:"points"`
+}
+
+// PointLoadView is a force on a spot of the face.
+type PointLoadView struct {
+	Key  string  `json:"key"`
+	Size float64 `json:"size" doc:"N, towards +z"`
+	X    float64 `json:"x_mm"`
+	Y    float64 `json:"y_mm"`
 }
 
 // LoadView is a load with its place and direction.
@@ -98,6 +116,7 @@ type LoadView struct {
 	AngleDeg float64 `json:"angle_deg"`
 	FX       float64 `json:"fx" doc:"size along x; 0 for a pressure"`
 	FY       float64 `json:"fy"`
+	Out      float64 `json:"out" doc:"across the plane, towards +z, N"`
 	X        float64 `json:"x_mm"`
 	Y        float64 `json:"y_mm"`
 }
@@ -147,7 +166,7 @@ const viewTolerance = 0.02
 
 // ViewPart draws what it can of the job in a text.
 func ViewPart(dir string, text []byte, o Options) *PartView {
-	v := &PartView{Faults: []Fault{}, Notes: []string{}, Loops: []LoopView{}, Features: []FeatureView{}, Picks: []PickView{},
+	v := &PartView{Faults: []Fault{}, Notes: []string{}, Loops: []LoopView{}, Slabs: []SlabView{}, Features: []FeatureView{}, Picks: []PickView{},
 		Supports: []SupportView{}, Cases: []CaseView{}, Probes: []ProbeView{}, Families: []FamilyView{}}
 	f, fl := decodeLenient(text)
 	if f == nil {
@@ -209,6 +228,9 @@ func (v *PartView) viewOutline(j *Job, in *inputs) error {
 	for _, l := range region.Loops() {
 		v.Loops = append(v.Loops, loopView(l))
 	}
+	for _, s := range slabsOf(in.slabs) {
+		v.Slabs = append(v.Slabs, slabView(s))
+	}
 	in.part = &part.Part{Name: j.file.Name, Region: region, Thickness: v.ThicknessMM}
 	v.viewFeatures(j, in.part)
 	v.viewPicks(in.part)
@@ -217,11 +239,26 @@ func (v *PartView) viewOutline(j *Job, in *inputs) error {
 
 func xy(p geom.Point) [2]float64 { return [2]float64{p.X, p.Y} }
 
-func loopView(l geom.Loop) LoopView {
-	out := LoopView{AreaMM2: math.Abs(l.Area())}
-	for _, p := range l.Flatten(viewTolerance) {
-		out.Points = append(out.Points, xy(p))
+func slabView(s part.Slab) SlabView {
+	out := SlabView{BottomMM: s.Bottom, TopMM: s.Top, Loops: [][][2]float64{}}
+	for _, r := range s.Regions {
+		for _, l := range r.Loops() {
+			out.Loops = append(out.Loops, polygon(l))
+		}
 	}
+	return out
+}
+
+func polygon(l geom.Loop) [][2]float64 {
+	var out [][2]float64
+	for _, p := range l.Flatten(viewTolerance) {
+		out = append(out, xy(p))
+	}
+	return out
+}
+
+func loopView(l geom.Loop) LoopView {
+	out := LoopView{AreaMM2: math.Abs(l.Area()), Points: polygon(l)}
 	for _, e := range l {
 		ev := EdgeView{Kind: "line", A: xy(e.A), B: xy(e.B), Mid: xy(e.At(0.5)), Layer: e.Label}
 		if e.IsArc() {
@@ -339,12 +376,15 @@ func (v *PartView) viewActing(j *Job, p *part.Part) {
 	}
 	for i, t := range j.file.Cases {
 		key := fmt.Sprintf("case[%d]", i)
-		c := CaseView{Key: key, Name: t.Name, Factor: factorOf(t), TemperatureChange: float64(t.TemperatureChange), Loads: []LoadView{},
+		c := CaseView{Key: key, Name: t.Name, Factor: factorOf(t), TemperatureChange: float64(t.TemperatureChange), Loads: []LoadView{}, Points: []PointLoadView{},
 			Acceleration: [2]float64{float64(t.Acceleration[0]), float64(t.Acceleration[1])}}
 		for k, l := range t.Loads {
 			if n, ok := index[l.At]; ok {
 				c.Loads = append(c.Loads, loadView(fmt.Sprintf("%s.load[%d]", key, k), l, &v.Features[n]))
 			}
+		}
+		for k, p := range t.Points {
+			c.Points = append(c.Points, PointLoadView{fmt.Sprintf("%s.point[%d]", key, k), float64(p.Force), float64(p.At[0]), float64(p.At[1])})
 		}
 		v.Cases = append(v.Cases, c)
 	}
@@ -364,7 +404,7 @@ func (v *PartView) viewActing(j *Job, p *part.Part) {
 }
 
 func loadView(key string, t LoadTable, f *FeatureView) LoadView {
-	l := LoadView{Key: key, Feature: t.At, How: t.How, Size: float64(t.Force), Unit: "N", AngleDeg: degrees(float64(t.Angle)), X: f.X, Y: f.Y}
+	l := LoadView{Key: key, Feature: t.At, How: t.How, Size: float64(t.Force), Unit: "N", Out: float64(t.Out), AngleDeg: degrees(float64(t.Angle)), X: f.X, Y: f.Y}
 	if t.How == "traction" || t.How == "pressure" {
 		l.Size, l.Unit = float64(t.Stress), "MPa"
 	}

@@ -106,6 +106,7 @@ name = "push"
 	if err != nil || !bytes.Contains(data, []byte("press: displacement, mm")) {
 		t.Errorf("the fields: %v, %d bytes", err, len(data))
 	}
+	checkShapes(t, dir, p)
 	again := proveJob(t, dir)
 	if len(again.job.run.Reused) != 3 || again.Record.Plate.Warp.HeightMM != p.Warp.HeightMM {
 		t.Errorf("reused %v", again.job.run.Reused)
@@ -125,6 +126,52 @@ name = "push"
 	if new, err := os.ReadFile(filepath.Join(dir, "out", plateName)); err != nil || !bytes.Equal(new, data) || len(third.job.run.Reused) != 2 {
 		t.Errorf("the file that was taken away: %v, reused %v", err, third.job.run.Reused)
 	}
+}
+
+// checkShapes looks at every shape that the job asks for, and holds it against
+// the record.
+func checkShapes(t *testing.T, dir string, p *PlateRecord) {
+	v, err := KeptViews(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, counts := context.Background(), map[string]int{}
+	for _, k := range v.Summary().Shapes {
+		name, _, isMode := strings.Cut(k.ID, ".")
+		counts[name]++
+		a, err := v.Shape(ctx, k.ID, max(0, k.Case))
+		if err != nil {
+			t.Fatalf("%s: %v", k.ID, err)
+		}
+		u := a.of(t, "u").F32
+		if len(u) != 3*len(v.mesh.Mesh.Nodes) || isMode != (a.Meta["unit"] == "") || isMode != (k.Value > 0) {
+			t.Errorf("%s: %d numbers, %v", k.ID, len(u), a.Meta)
+		}
+		across := math.Max(-a.Meta["lo"].(float64), a.Meta["hi"].(float64))
+		if want := math.Abs(p.Cases[max(0, k.Case)].DeflectionMM); name == shapeDeflected && across != want || isMode && math.Abs(across-1) > 1e-9 {
+			t.Errorf("%s: greatest %g across, want %g", k.ID, across, want)
+		}
+	}
+	if counts[shapeDeflected] != 4 || counts[shapeBuckled] < 2 || counts[shapeSwinging] != 3 || counts[shapeWarped] != 1 {
+		t.Errorf("shapes %v", counts)
+	}
+	low, err := v.Field(ctx, FieldQuery{Quantity: "layer.fibre_stress", Case: 1, Layer: v.firstComposite(), Face: "bottom"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if top, err := v.Field(ctx, FieldQuery{Quantity: "layer.fibre_stress", Case: 1, Layer: v.firstComposite(), Face: "top"}); err != nil || top.Meta["hi"] == low.Meta["hi"] {
+		t.Errorf("under a pressure the faces of a layer carry the same: %v, %v", top, err)
+	}
+}
+
+// firstComposite is the lowest layer that holds strands.
+func (v *Views) firstComposite() int {
+	for _, y := range v.Summary().Layers {
+		if y.Composite >= 0 {
+			return y.Index
+		}
+	}
+	return -1
 }
 
 // Pressure on the face counts in the reserve: twice the pressure halves it.

@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"sinew/geom"
+	"sinew/material"
 	"sinew/mesh"
+	plates "sinew/plate"
 	"sinew/proof"
 	"sinew/stress"
 )
@@ -18,13 +20,13 @@ type FieldKind struct {
 	Title    string   `json:"title"`
 	Unit     string   `json:"unit"`
 	Diverges bool     `json:"diverges" doc:"zero is its middle"`
-	Needs    []string `json:"needs" doc:"parameters that matter: case, layer; for an index case may be -1, the worst of all, and layer may be -1, the worst of all"`
+	Needs    []string `json:"needs" doc:"parameters that matter: case, layer, face; for an index case may be -1, the worst of all, and layer may be -1, the worst of all"`
 }
 
 // fieldKinds lists them.
 func fieldKinds() []FieldKind {
-	inCase, inLayer, both := []string{"case"}, []string{"layer"}, []string{"case", "layer"}
-	return []FieldKind{
+	inCase, inLayer, both, atFace := []string{"case"}, []string{"layer"}, []string{"case", "layer"}, []string{"case", "layer", "face"}
+	kinds := []FieldKind{
 		{"index.worst", "index of whatever fails first", "1 = failure at the required load", false, both},
 		{"index.fibre", "index of fibre failure", "1 = failure at the required load", false, both},
 		{"index.matrix", "index of matrix failure", "1 = failure at the required load", false, both},
@@ -37,11 +39,17 @@ func fieldKinds() []FieldKind {
 		{"strain.11", "strain along x", "1", true, inCase},
 		{"strain.22", "strain along y", "1", true, inCase},
 		{"strain.12", "shear strain (engineering)", "1", true, inCase},
-		{"layer.fibre_stress", "stress along the strands", "MPa", true, both},
+		{"layer.fibre_stress", "stress along the strands", "MPa", true, atFace},
+		{"layer.across_stress", "stress across the strands", "MPa", true, atFace},
+		{"layer.shear_stress", "shear stress along and across the strands", "MPa", true, atFace},
 		{"layer.share", "local tow share", "1", false, inLayer},
 		{"layer.spacing", "distance of strands", "mm", false, inLayer},
 		{"layer.angle", "direction of strands", "°", true, inLayer},
 	}
+	for _, name := range material.CriterionNames() {
+		kinds = append(kinds, FieldKind{"index." + name, "index by the criterion " + name, "1 = failure at the required load", false, both})
+	}
+	return kinds
 }
 
 // FieldQuery chooses a field.
@@ -49,7 +57,13 @@ type FieldQuery struct {
 	Quantity     string
 	Design, Case int
 	Layer        int // index of a printed layer, -1: all
+	// Face is where in a layer's height a stress is meant, which matters where
+	// the case bends the part: "bottom", "middle" or "top"; "": middle.
+	Face string
 }
+
+// heights are the places in a layer's height.
+var heights = map[string]plates.Height{"bottom": plates.AtBottom, "": plates.AtMiddle, "middle": plates.AtMiddle, "top": plates.AtTop}
 
 // MeshView returns the mesh and its boundary.
 func (v *Views) MeshView() *Arrays {
@@ -150,6 +164,9 @@ func (v *Views) values(ctx context.Context, q FieldQuery) ([]float64, FieldKind,
 	group, part, _ := strings.Cut(kind.ID, ".")
 	switch group {
 	case "index":
+		if which, err := material.ParseCriterion(part); err == nil {
+			return criterionValues(x, plies, q.Case, which), kind, nil
+		}
 		return indexValues(x, plies, q.Case, part), kind, nil
 	case "stress":
 		return v.stressValues(x, q.Case, part), kind, nil
@@ -160,7 +177,17 @@ func (v *Views) values(ctx context.Context, q FieldQuery) ([]float64, FieldKind,
 	if len(plies) != 1 {
 		return nil, kind, noView("%s needs a layer", kind.ID)
 	}
-	return v.layerValues(x, plies[0], q.Case, part), kind, nil
+	at, ok := heights[q.Face]
+	if !ok {
+		return nil, kind, noView("there is no face %q of a layer", q.Face)
+	}
+	return v.layerValues(x, plies[0], layerFace{q.Layer, at}, q.Case, part), kind, nil
+}
+
+// layerFace is a place in the height of the part: in a printed layer.
+type layerFace struct {
+	layer int
+	at    plates.Height
 }
 
 // pliesAt lists the kinds of layer that a printed layer belongs to: one, or
@@ -232,6 +259,29 @@ func indexValues(x *proof.Examination, plies []int, c int, part string) []float6
 	return out
 }
 
+// criterionValues returns the greatest index by one criterion over plies and
+// cases (all for -1); NaN where no bead is judged.
+func criterionValues(x *proof.Examination, plies []int, c int, which material.Criterion) []float64 {
+	out := make([]float64, len(x.System.Points()))
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	from, to := c, c+1
+	if c < 0 {
+		from, to = 0, len(x.Solution.Cases)
+	}
+	for c := from; c < to; c++ {
+		for _, ply := range plies {
+			for p, m := range x.Criterion(ply, c, which) {
+				if !math.IsNaN(m) && !x.IsMasked(p) && !(out[p] >= m) {
+					out[p] = m
+				}
+			}
+		}
+	}
+	return out
+}
+
 func wantedMode(m proof.Mode, part string) bool {
 	switch part {
 	case "fibre":
@@ -270,22 +320,26 @@ func (v *Views) stressValues(x *proof.Examination, c int, part string) []float64
 	return out
 }
 
+// layerStresses are the parts of a layer's stress, in its own axes.
+var layerStresses = []string{"fibre_stress", "across_stress", "shear_stress"}
+
 // layerValues returns what a kind of layer holds; NaN where no bead lies.
-func (v *Views) layerValues(x *proof.Examination, ply, c int, part string) []float64 {
+func (v *Views) layerValues(x *proof.Examination, ply int, f layerFace, c int, part string) []float64 {
+	if k := slices.Index(layerStresses, part); k >= 0 {
+		composite := -1
+		if f.layer >= 0 {
+			composite = v.lay.Print.Layers[f.layer].Composite
+		}
+		return pick(x.LayerStress(ply, composite, c, f.at), k)
+	}
 	b := x.Beads(ply)
 	out := make([]float64, len(x.System.Points()))
-	var along []float64
-	if part == "fibre_stress" {
-		along = x.FibreStress(ply, c)
-	}
 	for p := range out {
 		out[p] = math.NaN()
 		if b == nil || !b.Covered(p) {
 			continue
 		}
 		switch part {
-		case "fibre_stress":
-			out[p] = along[p]
 		case "share":
 			out[p] = v.job.in.law.Composition(b.Rho[p]).Tow
 		case "spacing":

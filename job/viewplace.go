@@ -6,6 +6,7 @@ import (
 
 	"sinew/geom"
 	"sinew/mesh"
+	plates "sinew/plate"
 	"sinew/proof"
 	"sinew/stress"
 )
@@ -83,7 +84,7 @@ func (v *Views) layerHere(x *proof.Examination, ply, c, p int) LayerHere {
 		if h.Covered = b.Covered(p); h.Covered {
 			h.AngleDeg, h.SpacingMM = degrees(b.Angle(p)), 1/b.Rho[p]
 			h.Share = v.job.in.law.Composition(b.Rho[p]).Tow
-			h.Along = x.FibreStress(ply, c)[p]
+			h.Along = x.LayerStress(ply, -1, c, plates.AtMiddle)[p][0]
 		}
 	}
 	for _, f := range x.Indices(ply, c) {

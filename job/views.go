@@ -130,6 +130,7 @@ type ViewsSummary struct {
 	Layers    []LayerPlace `json:"layers" doc:"bottom to top"`
 	Groups    []GroupPlace `json:"groups" doc:"composite layers that hold the same strands"`
 	Fields    []FieldKind  `json:"fields" doc:"what field, section and at can show"`
+	Shapes    []ShapeKind  `json:"shapes" doc:"what shape can show: the part as printed as a plate, as far as the job asks for it"`
 	Triangles int          `json:"triangles"`
 	Nodes     int          `json:"nodes"`
 	Highest   float64      `json:"height_mm"`
@@ -151,7 +152,7 @@ type GroupPlace struct {
 // Summary says what can be asked of these results.
 func (v *Views) Summary() *ViewsSummary {
 	s := &ViewsSummary{
-		InputHash: v.job.InputHash(), Has: []string{"mesh"}, Designs: []string{}, Layers: []LayerPlace{}, Groups: []GroupPlace{}, Fields: []FieldKind{},
+		InputHash: v.job.InputHash(), Has: []string{"mesh"}, Designs: []string{}, Layers: []LayerPlace{}, Groups: []GroupPlace{}, Fields: []FieldKind{}, Shapes: v.shapeKinds(),
 		Triangles: len(v.mesh.Mesh.Tris), Nodes: len(v.mesh.Mesh.Nodes),
 	}
 	for _, c := range v.job.in.part.Cases {

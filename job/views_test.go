@@ -232,13 +232,18 @@ func checkPlaces(t *testing.T, v *Views) {
 func checkRefusals(t *testing.T, v *Views) {
 	ctx := context.Background()
 	tries := map[string]func() error{
-		"design":            func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "stress.11", Design: 99}); return err },
-		"negative design":   func() error { _, err := v.Displacement(ctx, -1, 0); return err },
-		"case":              func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "stress.11", Case: 5}); return err },
-		"all cases":         func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "stress.11", Case: -1}); return err },
-		"quantity":          func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "colour"}); return err },
-		"layer":             func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "layer.share", Layer: 99}); return err },
-		"all layers":        func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "layer.share", Layer: -1}); return err },
+		"design":          func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "stress.11", Design: 99}); return err },
+		"negative design": func() error { _, err := v.Displacement(ctx, -1, 0); return err },
+		"case":            func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "stress.11", Case: 5}); return err },
+		"all cases":       func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "stress.11", Case: -1}); return err },
+		"quantity":        func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "colour"}); return err },
+		"layer":           func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "layer.share", Layer: 99}); return err },
+		"all layers":      func() error { _, err := v.Field(ctx, FieldQuery{Quantity: "layer.share", Layer: -1}); return err },
+		"face": func() error {
+			_, err := v.Field(ctx, FieldQuery{Quantity: "layer.fibre_stress", Layer: v.firstComposite(), Face: "side"})
+			return err
+		},
+		"shape":             func() error { _, err := v.Shape(ctx, "deflected", 0); return err },
 		"layer of strands":  func() error { _, err := v.Strands(ctx, 99); return err },
 		"layer of beads":    func() error { _, err := v.Beads(-1); return err },
 		"layer of coverage": func() error { _, err := v.Coverage(99); return err },

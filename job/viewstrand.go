@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sinew/geom"
+	plates "sinew/plate"
 	"sinew/strand"
 )
 
@@ -338,7 +339,7 @@ func (v *Views) strandStress(ctx context.Context, out *StrandView, y *strand.Lay
 	if err != nil {
 		return err
 	}
-	stressNear := coveredGrid(x.System.Points(), v.layerValues(x, plies[0], c, "fibre_stress"))
+	stressNear := coveredGrid(x.System.Points(), v.layerValues(x, plies[0], layerFace{y.Index, plates.AtMiddle}, c, "fibre_stress"))
 	useNear := coveredGrid(x.System.Points(), indexValues(x, plies, -1, "fibre"))
 	for _, p := range s.Points {
 		out.Stress = append(out.Stress, orZero(stressNear(p)))

@@ -173,6 +173,16 @@ func (s *System) bedReaction(held []float64, section *Section, d []float64) {
 	}
 }
 
+// Moves returns how far each node moves along x, y and z, in displacements as a
+// CaseSolution or a Mode holds them.
+func Moves(d []float64) [][3]float64 {
+	out := make([][3]float64, len(d)/dofsPerNode)
+	for n := range out {
+		out[n] = [3]float64(d[dofsPerNode*n+dispU:])
+	}
+	return out
+}
+
 // Greatest returns the greatest deflection w by size and its node's place.
 func (s *System) Greatest(c *CaseSolution) (w float64, at geom.Point) {
 	for n, p := range s.elements.mesh.Nodes {

@@ -19,8 +19,12 @@ type judgedCase struct {
 func (c *judgedCase) take(j *judge, plies []ply, y int, fields []indexField) {
 	rules := Rules()
 	c.margins[y] = make([][]Margin, len(rules))
-	for _, f := range fields {
-		mean := j.mean(&f)
+	var share []float64
+	for k, f := range fields {
+		if k == 0 || !sameList(f.holds, fields[k-1].holds) { // the modes of a bead hold in the same place
+			share = j.shareOf(f.holds)
+		}
+		mean := j.meanOver(&f, share)
 		for k, r := range rules {
 			c.margins[y][k] = append(c.margins[y][k], j.margins(r, &f, mean, plies, c.zone)...)
 		}
@@ -33,12 +37,17 @@ func (c *judgedCase) take(j *judge, plies []ply, y int, fields []indexField) {
 	}
 }
 
+// sameList reports whether two lists are one in memory.
+func sameList(a, b []bool) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
+}
+
 // mapsBefore returns the print's maps onto the points as an earlier examination
 // made them, nil where it has none for these points and grips.
 func (p *prover) mapsBefore() []LayerMap {
 	e := p.in.Before
-	if e == nil || e.judge.in.Print != p.in.Print || e.judge.set.Transfer != p.set.Transfer ||
-		!slices.Equal(e.judge.points, p.points) || !slices.Equal(gripEdges(e.judge.in.Part), gripEdges(p.in.Part)) {
+	if e == nil || e.prover.in.Print != p.in.Print || e.prover.set.Transfer != p.set.Transfer ||
+		!slices.Equal(e.prover.points, p.points) || !slices.Equal(gripEdges(e.prover.in.Part), gripEdges(p.in.Part)) {
 		return nil
 	}
 	return e.maps
@@ -49,8 +58,8 @@ func (p *prover) mapsBefore() []LayerMap {
 func (p *prover) caseBefore(c *judgedCase, plies []ply) *judgedCase {
 	e := p.in.Before
 	if e == nil || p.found == nil || len(p.found.maps) == 0 || len(e.maps) == 0 || &p.found.maps[0] != &e.maps[0] ||
-		len(plies) != len(e.plies) || !sameJudging(p.set, e.judge.set) ||
-		!slices.Equal(p.masked, e.judge.masked) || !sameFeatures(p.in.Part, e.judge.in.Part) {
+		len(plies) != len(e.plies) || !sameJudging(p.set, e.prover.set) ||
+		!slices.Equal(p.masked, e.prover.masked) || !sameFeatures(p.in.Part, e.prover.in.Part) {
 		return nil
 	}
 	i := slices.IndexFunc(e.cases, func(old judgedCase) bool {

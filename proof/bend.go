@@ -412,7 +412,11 @@ func (p *prover) plateCases(out *Plate, plies []ply, b *bent) error {
 		out.Cases = append(out.Cases, c)
 	}
 	if w.Frequencies > 0 {
-		if err := p.frequencies(out, b); err != nil {
+		modes, err := p.frequencies(b)
+		for _, m := range modes {
+			out.Frequencies = append(out.Frequencies, m.Value)
+		}
+		if err != nil {
 			return fmt.Errorf("natural frequencies: %w", err)
 		}
 	}
@@ -517,26 +521,22 @@ func (p *prover) large(b *bent, i int, modes []plate.Mode) (*Large, error) {
 
 // frequencies finds those of the print on its supports alone: grips and bolts
 // of the cases do not hold it.
-func (p *prover) frequencies(out *Plate, b *bent) error {
+func (p *prover) frequencies(b *bent) ([]plate.Mode, error) {
 	held := *p.in.Part
 	held.Cases = []part.Case{{Name: "swinging", Factor: 1}}
 	sys, err := plate.NewSystem(p.sys.Mesh(), &held, plate.Settings{Workers: p.workers, Bedded: p.in.Plate.Foundation > 0})
 	if err != nil {
-		return err
+		return nil, err
 	}
-	modes, err := sys.Frequencies(p.ctx, b.section, 0, p.in.Plate.Frequencies)
-	for _, m := range modes {
-		out.Frequencies = append(out.Frequencies, m.Value)
-	}
-	return err
+	return sys.Frequencies(p.ctx, b.section, 0, p.in.Plate.Frequencies)
 }
 
 // everBuckles is the factor above which buckling is nobody's concern, and may
 // be the work of rounding: a part that is pulled only.
 const everBuckles = 1e3
 
-// warp cools the print, free of all supports.
-func (p *prover) warp(plies []ply) (*Warp, error) {
+// cool is the print as a plate that cools, free of all supports.
+func (p *prover) cool(plies []ply) (*bent, error) {
 	if !(p.in.Plate.Cooling > 0) {
 		return nil, errors.New("warp needs the temperature range over which the print cools")
 	}
@@ -553,14 +553,22 @@ func (p *prover) warp(plies []ply) (*Warp, error) {
 	if err != nil {
 		return nil, err
 	}
-	if b.solution, err = sys.Solve(p.ctx, &section); err != nil {
+	b.section = &section
+	b.solution, err = sys.Solve(p.ctx, b.section)
+	return b, err
+}
+
+// warp cools the print and judges what the layers lock in.
+func (p *prover) warp(plies []ply) (*Warp, error) {
+	b, err := p.cool(plies)
+	if err != nil {
 		return nil, err
 	}
 	c := &b.solution.Cases[0]
-	b.strain = [][][6]float64{sys.StrainAt(c, p.judged())}
-	out := &Warp{Bow: sys.Bow(c), Cooling: p.in.Plate.Cooling}
+	b.strain = [][][6]float64{b.system.StrainAt(c, p.judged())}
+	out := &Warp{Bow: b.system.Bow(c), Cooling: p.in.Plate.Cooling}
 	if p.in.Plate.Large {
-		if out.Large, err = p.largeWarp(sys, &section, c); err != nil {
+		if out.Large, err = p.largeWarp(b.system, b.section, c); err != nil {
 			return nil, err
 		}
 	}

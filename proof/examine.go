@@ -3,7 +3,12 @@ package proof
 import (
 	"context"
 	"fmt"
+	"math"
+	"slices"
+	"sync"
 
+	"sinew/material"
+	"sinew/plate"
 	"sinew/stress"
 )
 
@@ -14,10 +19,15 @@ type Examination struct {
 	System   *stress.System
 	Sheet    stress.Sheet
 	Solution *stress.Solution
-	judge    *judge
+	prover   *prover
 	plies    []ply
+	bent     *bent      // nil where no case bends
 	maps     []LayerMap // of a print
 	cases    []judgedCase
+
+	mu     sync.Mutex
+	shapes map[shapeKey][]Shape
+	flat   *bent // the design as a plate, where only its shapes ask for it
 }
 
 // PlyIndex is the index of one mode in one kind of layer under one case, per
@@ -59,8 +69,8 @@ func (e *Examination) Beads(ply int) *LayerMap { return e.plies[ply].beads }
 // Indices returns the indices of every mode in a kind of layer under a case.
 func (e *Examination) Indices(ply, loadCase int) []PlyIndex {
 	var out []PlyIndex
-	for _, f := range e.judge.fields(e.plies, ply, e.state(loadCase)) {
-		out = append(out, PlyIndex{Mode: f.mode, Ply: ply, Index: f.index[:e.judge.n], Mean: e.judge.mean(&f), Holds: f.holds})
+	for _, f := range e.prover.caseFields(e.plies, ply, loadCase, e.state(loadCase), e.bent) {
+		out = append(out, PlyIndex{Mode: f.mode, Ply: ply, Index: f.index[:e.prover.n], Mean: e.prover.mean(&f), Holds: f.holds})
 	}
 	return out
 }
@@ -71,22 +81,76 @@ func (e *Examination) state(loadCase int) *state {
 	return e.judge.stateOf(c.Strain, c.Heat)
 }
 
-// FibreStress returns the stress along the strands, MPa, in the beads of a
-// kind of layer under a case, per integration point; 0 where no bead lies.
-func (e *Examination) FibreStress(ply, loadCase int) []float64 {
-	b, c := e.plies[ply].beads, e.state(loadCase)
-	out := make([]float64, len(c.strain))
-	if b == nil {
+// LayerStress returns the stress of a kind of layer under a case in the layer's
+// own axes at the integration points, MPa: along the strands, across them, in
+// shear; not a number where no bead lies. composite names one of the kind's
+// layers by its index among the composite layers; below 0: its first. at is a
+// place in its height, which matters to a case that bends.
+func (e *Examination) LayerStress(ply, composite, loadCase int, at plate.Height) [][3]float64 {
+	y := &e.plies[ply]
+	c := e.state(loadCase)
+	if y.beads != nil && e.bent != nil && e.bent.is(loadCase) {
+		c = e.bentState(y, max(0, slices.Index(y.beads.Layers, composite)), loadCase, at)
+	}
+	out := make([][3]float64, e.prover.n)
+	for p := range out {
+		out[p] = [3]float64{math.NaN(), math.NaN(), math.NaN()}
+		if y.beads != nil && y.shareAt(p) > 0 && y.beads.Covered(p) {
+			r, _ := e.prover.in.Law.Reduced(y.beads.effective(p))
+			out[p] = r.Mul(e.prover.layerStrain(y.beads, p, c))
+		}
+	}
+	return out
+}
+
+// bentState is the strain of a bent case in one layer of a ply.
+func (e *Examination) bentState(y *ply, layer, loadCase int, at plate.Height) *state {
+	low, high := y.at[layer][0], y.at[layer][1]
+	z := low + (high-low)*float64(at)/float64(plate.AtTop)
+	out := &state{make([][3]float64, e.prover.n), e.bent.solution.Cases[loadCase].DeltaT}
+	for q := range out.strain {
+		s := &e.bent.strain[loadCase][q]
+		for d := range 3 {
+			out.strain[q][d] = s[d] + z*s[3+d]
+		}
+	}
+	return out
+}
+
+// Criterion returns what one criterion says of a kind of layer under a case: the
+// index at the integration points, a mean over discs; not a number where no bead
+// lies. Of a case that bends it is that of the worse face.
+func (e *Examination) Criterion(ply, loadCase int, which material.Criterion) []float64 {
+	y := &e.plies[ply]
+	out := make([]float64, e.prover.n)
+	for p := range out {
+		out[p] = math.NaN()
+	}
+	if y.beads == nil {
 		return out
 	}
-	for p := range out {
-		if b.Covered(p) {
-			r, _ := e.judge.in.Law.Reduced(b.effective(p))
-			out[p] = r.Mul(e.judge.layerStrain(b, p, c))[0]
+	states := []*state{e.state(loadCase)}
+	if e.bent != nil && e.bent.is(loadCase) {
+		faces := e.prover.faces(e.bent, loadCase, y)
+		states = faces[:]
+	}
+	f := indexField{index: make([]float64, e.prover.n), holds: make([]bool, e.prover.n)}
+	for p := range e.prover.n {
+		if f.holds[p] = y.shareAt(p) > 0 && y.beads.Covered(p); !f.holds[p] {
+			continue
+		}
+		for _, c := range states {
+			a := e.prover.assess.Assess(y.beads.effective(p), e.prover.layerStrain(y.beads, p, c))
+			f.index[p] = math.Max(f.index[p], 1/a[which].Reserve)
+		}
+	}
+	for p, m := range e.prover.mean(&f) {
+		if f.holds[p] {
+			out[p] = m
 		}
 	}
 	return out
 }
 
 // IsMasked reports whether failure is not judged at an integration point.
-func (e *Examination) IsMasked(point int) bool { return e.judge.disc.IsMasked(point) }
+func (e *Examination) IsMasked(point int) bool { return e.prover.disc.IsMasked(point) }

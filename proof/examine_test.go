@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"sinew/material"
+	"sinew/plate"
 )
 
 // TestExamineAgreesWithProve examines each design alone and finds the margins
@@ -61,11 +62,11 @@ func TestFibreStress(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	stress := x.FibreStress(0, 0)
+	stress := x.LayerStress(0, -1, 0, plate.AtMiddle)
 	sum, area := 0.0, 0.0
 	for i, q := range x.System.Points() {
 		if q.X > 110 && q.X < 130 {
-			sum += stress[i] * x.System.Weights()[i]
+			sum += stress[i][0] * x.System.Weights()[i]
 			area += x.System.Weights()[i]
 		}
 	}

@@ -195,18 +195,28 @@ func (j *judge) plainFields(plain *plainPly, i int, holds []bool, c *state) []in
 
 // mean averages an index over the points of each disc that hold the same
 // material, so that a pocket beside a strand does not flatter it.
-func (j *judge) mean(f *indexField) []float64 {
+func (j *judge) mean(f *indexField) []float64 { return j.meanOver(f, j.shareOf(f.holds)) }
+
+// shareOf returns the share of each disc that holds; nil for everywhere.
+func (j *judge) shareOf(holds []bool) []float64 {
+	if holds == nil {
+		return nil
+	}
+	one := make([]float64, j.n)
+	for p := range one {
+		if holds[p] {
+			one[p] = 1
+		}
+	}
+	return j.disc.Mean(one)
+}
+
+// meanOver is mean where the share of the discs is known.
+func (j *judge) meanOver(f *indexField, share []float64) []float64 {
 	mean := j.disc.Mean(f.index[:j.n])
 	if f.holds == nil {
 		return mean
 	}
-	one := make([]float64, j.n)
-	for p := range one {
-		if f.holds[p] {
-			one[p] = 1
-		}
-	}
-	share := j.disc.Mean(one)
 	for p := range mean {
 		if f.holds[p] && share[p] > 0 {
 			mean[p] /= share[p]

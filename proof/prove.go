@@ -129,7 +129,7 @@ func (p *prover) design(d Design, plies []ply, bearing float64, detail *Detail) 
 func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.Solution, bearing float64, detail *Detail) (err error) {
 	p.sheet, p.solution = sheet, sol
 	if p.only != "" {
-		p.found = &Examination{System: p.sys, Sheet: sheet, Solution: sol, judge: p.judge, plies: plies}
+		p.found = &Examination{System: p.sys, Sheet: sheet, Solution: sol, prover: p, plies: plies, shapes: map[shapeKey][]Shape{}}
 	}
 	if detail != nil {
 		detail.System, detail.Sheet, detail.Solution = p.sys, sheet, sol
@@ -140,6 +140,9 @@ func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.So
 	b, err := p.bendAs(plies, detail != nil)
 	if err != nil {
 		return fmt.Errorf("design %q: %w", d.Name, err)
+	}
+	if p.found != nil {
+		p.found.bent = b
 	}
 	d.Cases = p.cases(plies, sol, b, detail)
 	for i := range d.Cases {

@@ -405,7 +405,7 @@ func TestCardRoutes(t *testing.T) {
 	}
 	rows := map[string]int{
 		"/api/jobs/hanger/cards/plastic/polyamide/copy": 422, // the name is taken now
-		"/api/jobs/hanger/cards/plastic/none/copy":      422,
+		"/api/jobs/hanger/cards/plastic/none/copy":      404,
 	}
 	for path, want := range rows {
 		if code := call(t, h.URL, "POST", path, map[string]any{"name": "my-polyamide"}, nil); code != want {
@@ -417,7 +417,7 @@ func TestCardRoutes(t *testing.T) {
 			t.Errorf("copy to %q: status %d", bad, code)
 		}
 	}
-	if code := call(t, h.URL, "GET", "/api/jobs/hanger/cards/plastic/..%2f..%2fjob", nil, nil); code != 422 {
+	if code := call(t, h.URL, "GET", "/api/jobs/hanger/cards/plastic/..%2f..%2fjob", nil, nil); code != 404 {
 		t.Errorf("a card by path: status %d", code)
 	}
 	var f, u FileState
@@ -428,7 +428,7 @@ func TestCardRoutes(t *testing.T) {
 	for range 2 {
 		call(t, h.URL, "POST", "/api/jobs/hanger/undo", map[string]any{"base": f.Version}, &u)
 	}
-	if code := call(t, h.URL, "GET", "/api/jobs/hanger/cards/plastic/my-polyamide", nil, nil); code != 422 {
+	if code := call(t, h.URL, "GET", "/api/jobs/hanger/cards/plastic/my-polyamide", nil, nil); code != 404 {
 		t.Errorf("the copy after two steps back: status %d", code)
 	}
 }

@@ -32,10 +32,17 @@ type FieldQuery struct {
 	DesignQuery
 	Quantity string `query:"quantity" required:"true" doc:"id of a field, as views lists them"`
 	Layer    int    `query:"layer" default:"-1" doc:"index of a printed layer; -1: all"`
+	Face     string `query:"face" default:"middle" enum:"bottom,middle,top" doc:"where in a layer's height a stress is meant; matters where the case bends the part"`
 }
 
 func (q *FieldQuery) chosen() job.FieldQuery {
-	return job.FieldQuery{Quantity: q.Quantity, Design: q.Design, Case: q.Case, Layer: q.Layer}
+	return job.FieldQuery{Quantity: q.Quantity, Design: q.Design, Case: q.Case, Layer: q.Layer, Face: q.Face}
+}
+
+// ShapeQuery chooses a shape of the part as printed.
+type ShapeQuery struct {
+	CaseQuery
+	ID string `query:"id" required:"true" maxLength:"40" doc:"id of a shape, as views lists them"`
 }
 
 // LayerQuery chooses a printed layer.
@@ -93,6 +100,9 @@ func (s *Server) registerViews() {
 	})
 	view(s, "views/displacement", "How far each node moves", func(ctx context.Context, v *job.Views, in *DesignQuery) (*job.Arrays, error) {
 		return v.Displacement(ctx, in.Design, in.Case)
+	})
+	view(s, "views/shape", "How the part as printed bends, buckles, swings or warps as a plate", func(ctx context.Context, v *job.Views, in *ShapeQuery) (*job.Arrays, error) {
+		return v.Shape(ctx, in.ID, in.Case)
 	})
 	view(s, "views/strands", "Strands with width, radius, tow share and use along them", func(ctx context.Context, v *job.Views, in *StrandsQuery) (*job.Arrays, error) {
 		return v.Strands(ctx, in.Layer)

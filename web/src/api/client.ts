@@ -98,7 +98,7 @@ export class JobApi {
 
   views = () => json<T.Views>(`${this.base}/views`)
   at = (args: { x: number; y: number; design: number; case: number; of: string | undefined }, signal?: AbortSignal) => json<T.AtPoint>(`${this.base}/views/at${query(args)}`, 'GET', undefined, signal)
-  section = (args: { ax: number; ay: number; bx: number; by: number; n: number; quantity: string; design: number; case: number; layer: number; of: string | undefined }) =>
+  section = (args: { ax: number; ay: number; bx: number; by: number; n: number; quantity: string; design: number; case: number; layer: number; face: string | undefined; of: string | undefined }) =>
     json<T.SectionPlot>(`${this.base}/views/section${query(args)}`)
   strand = (args: { layer: number; strand: number; case: number }) => json<T.StrandPlot>(`${this.base}/views/strand${query(args)}`)
 

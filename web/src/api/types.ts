@@ -129,9 +129,17 @@ export interface Load {
   how: string
   fx: number
   fy: number
+  out: number
   size: number
   unit: string
   angle_deg: number
+  x_mm: number
+  y_mm: number
+}
+
+export interface PointLoad {
+  key: string
+  size: number
   x_mm: number
   y_mm: number
 }
@@ -143,6 +151,7 @@ export interface LoadCase {
   acceleration_mm_s2?: XY
   temperature_change_K?: number
   loads: Load[]
+  points: PointLoad[]
 }
 
 export interface Probe {
@@ -171,6 +180,13 @@ export interface FamilyPath {
   closed?: boolean
 }
 
+/** Slab is a stretch of height over which a stepped part keeps its outline. */
+export interface Slab {
+  bottom_mm: number
+  top_mm: number
+  loops: XY[][]
+}
+
 export interface PartView {
   version: string
   faults: Fault[] | null
@@ -179,6 +195,7 @@ export interface PartView {
   box_mm: [number, number, number, number] | null
   notes: string[] | null
   loops: Loop[] | null
+  slabs: Slab[] | null
   features: Feature[] | null
   picks: Pick[] | null
   supports: Support[] | null
@@ -370,6 +387,24 @@ export interface Program {
   read_back: { strands: number; cuts: number; worst_length_difference_mm: number; plastic_volume_difference_share: number; agrees: boolean }
 }
 
+/** Plate is the part as printed, as a plate that bends. */
+export interface Plate {
+  cases: PlateCase[]
+  frequencies_Hz?: number[]
+  warp?: { cooling_K: number; height_mm: number; height_by_large_deflections_mm?: number; matrix_index_of_locked_stress: number }
+}
+
+export interface PlateCase {
+  case: string
+  judged_as_plate: boolean
+  greatest_deflection_mm: number
+  x_mm: number
+  y_mm: number
+  energy_error_share: number
+  buckling_factors?: number[]
+  large?: { reaches_required_load: boolean; load_factor: number; greatest_deflection_mm: number }
+}
+
 /** Rec is out/result.json. */
 export interface Rec {
   job: string
@@ -388,6 +423,7 @@ export interface Rec {
   cases: { name: string; factor: number; imbalance: number; residual: number; reactions: [number, number, number][] | null }[]
   designs: Design[]
   strength?: Strength
+  plate?: Plate
   ratios: { against: string; case: string; first_fibre_failure: number; first_matrix_failure: number; stiffness: number; first_fibre_failure_per_mass: number }[]
   strands?: {
     count: number
@@ -452,6 +488,16 @@ export interface FieldInfo {
   needs: string[] | null
 }
 
+/** ShapeInfo is a way in which the part as printed stands as a plate. */
+export interface ShapeInfo {
+  id: string
+  title: string
+  /** Of what load case; -1: of none. */
+  case: number
+  value: number
+  unit: string
+}
+
 export interface Views {
   input_hash: string
   has: string[] | null
@@ -460,6 +506,7 @@ export interface Views {
   layers: ViewLayer[] | null
   groups: { family: string; layers: number[] }[] | null
   fields: FieldInfo[] | null
+  shapes: ShapeInfo[] | null
   triangles: number
   nodes: number
   height_mm: number

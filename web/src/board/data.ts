@@ -91,8 +91,9 @@ export class Store {
   beads = (layer: number) => this.once(`beads ${layer}`, () => this.api.view('beads', { layer }))
   coverage = (layer: number) => this.once(`coverage ${layer}`, () => this.api.view('coverage', { layer }))
   /** of names a quick analysis; left out, the last run is meant. */
-  field = (quantity: string, design: number, loadCase: number, layer: number, of?: Of) =>
-    this.once(`field ${quantity} ${design} ${loadCase} ${layer} ${of?.stamp}`, () => this.api.view('field', { quantity, design, case: loadCase, layer, of: of?.of }))
+  field = (quantity: string, design: number, loadCase: number, layer: number, face: string | undefined, of?: Of) =>
+    this.once(`field ${quantity} ${design} ${loadCase} ${layer} ${face} ${of?.stamp}`, () => this.api.view('field', { quantity, design, case: loadCase, layer, face, of: of?.of }))
+  shape = (id: string, loadCase: number, of?: Of) => this.once(`shape ${id} ${loadCase} ${of?.stamp}`, () => this.api.view('shape', { id, case: loadCase, of: of?.of }))
   displacement = (design: number, loadCase: number, of?: Of) =>
     this.once(`displacement ${design} ${loadCase} ${of?.stamp}`, () => this.api.view('displacement', { design, case: loadCase, of: of?.of }))
   playback = (from: number) => this.once(`playback ${from}`, () => this.api.playback(from))

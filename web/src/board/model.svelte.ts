@@ -1,16 +1,20 @@
 import { untrack } from 'svelte'
+import type { ShapeInfo } from '../api/types'
 import type { Job } from '../state/job.svelte'
 import type { View } from '../state/view.svelte'
 import { notices } from '../state/notices.svelte'
 import { boxOf, type Box } from '../lib/geom'
 import { Grid, TriangleFinder } from '../lib/grid'
-import { families, familiesDark, hex, table, amount, glow, type Ramp } from '../lib/ramp'
+import { families, familiesDark, hex, table, amount, balance, glow, type Ramp } from '../lib/ramp'
 import { fitted, type Camera } from './camera'
 import type { Of, Store, Strands } from './data'
 import { Raster } from './gl/raster'
 import { cornerTriangles, lowHigh, prepare, type MeshData } from './meshdata'
 import { quantities, shadeOf, type Quantity, type Shade } from './quantities'
 import type { Scene } from './scene'
+
+/** A shape reads well when its greatest movement is this share of the part's diagonal. */
+const readable = 0.1
 
 /** How a strand's colour is to be read. */
 export interface StrandShade {
@@ -32,7 +36,8 @@ export class Model {
   shade = $state.raw<Shade | null>(null)
   strands = $state.raw<Strands | null>(null)
   strandShade = $state.raw<StrandShade | null>(null)
-  displacement = $state.raw<{ u: Float32Array; greatest: number } | null>(null)
+  /** How the nodes move, three numbers each, the greatest of them, and of a shape as a plate what it is. */
+  displacement = $state.raw<{ u: Float32Array; greatest: number; lo: number; hi: number; title: string; unit: string } | null>(null)
   /** Views on their way from the server. */
   awaited = $state(0)
   coverage = $state.raw<{ gap: number; overlap: number; layer: number } | null>(null)
@@ -86,6 +91,16 @@ export class Model {
     return composite >= 0 ? composite : layers.length - 1
   }
 
+  /** The shapes as a plate that there are under the case in hand. */
+  get shapes(): ShapeInfo[] {
+    return (this.job.views?.shapes ?? []).filter((s) => s.case < 0 || s.case === this.view.loadCase)
+  }
+
+  /** The one that the part is shown in. */
+  get shape(): ShapeInfo | undefined {
+    return this.shapes.find((s) => s.id === this.view.shape)
+  }
+
   /** The quick analysis, where the picture shows the part as printed and the loads are newer than the run. */
   of(design: number): Of | undefined {
     return this.job.quick && design === 0 ? { of: 'quick', stamp: this.job.quick.input_hash } : undefined
@@ -94,7 +109,10 @@ export class Model {
   setOutline(): void {
     const loops = this.job.part?.loops
     if (!loops?.length || !this.scene) return
-    this.scene.setOutline(loops)
+    const slabs = this.job.part?.slabs ?? []
+    this.scene.setOutline(
+      slabs.length ? slabs.map((s) => ({ top: s.top_mm, loops: s.loops.map((l) => l.flat()) })) : [{ top: Infinity, loops: loops.map((l) => l.points.flat()) }],
+    )
     const box = boxOf(loops[0]!.points.flat())
     const moved = !this.box || Object.entries(box).some(([k, v]) => Math.abs(v - this.box![k as keyof Box]) > 1e-6)
     this.box = box
@@ -140,7 +158,7 @@ export class Model {
 
   async loadField(q: Quantity, design: number, loadCase: number, layer: number, dark: boolean): Promise<void> {
     const pack = await this.fetched('field', () =>
-      this.store.field(q.field, design, q.needs.includes('case') ? loadCase : 0, q.needs.includes('layer') ? layer : -1, this.of(design)),
+      this.store.field(q.field, design, q.needs.includes('case') ? loadCase : 0, q.needs.includes('layer') ? layer : -1, q.needs.includes('face') ? this.view.face : undefined, this.of(design)),
     )
     if (!pack || !this.mesh) return
     this.arrived.push({ what: 'field', at: performance.now() })
@@ -153,10 +171,39 @@ export class Model {
   async loadMove(design: number, loadCase: number): Promise<void> {
     const pack = await this.fetched('displacement', () => this.store.displacement(design, loadCase, this.of(design)))
     if (!pack || !this.mesh) return
-    const u = pack.f32('u')
+    const flat = pack.f32('u')
+    const u = new Float32Array((flat.length / 2) * 3)
+    for (let i = 0; i < flat.length / 2; i++) u.set([flat[2 * i]!, flat[2 * i + 1]!], 3 * i)
     this.scene?.setMove(u)
-    this.displacement = { u, greatest: Number(pack.meta['greatest_mm'] ?? 0) }
+    this.displacement = { u, greatest: Number(pack.meta['greatest_mm'] ?? 0), lo: 0, hi: 0, title: '', unit: 'mm' }
     this.fresh++
+  }
+
+  async loadShape(id: string, loadCase: number): Promise<void> {
+    const pack = await this.fetched('displacement', () => this.store.shape(id, loadCase, this.of(0)))
+    if (!pack || !this.mesh || !this.scene) return
+    const u = pack.f32('u')
+    const [lo, hi] = [Number(pack.meta['lo']), Number(pack.meta['hi'])]
+    this.scene.setMove(u)
+    this.displacement = { u, greatest: Number(pack.meta['greatest'] ?? 0), lo, hi, title: String(pack.meta['title']), unit: String(pack.meta['unit']) }
+    if (this.view.show !== 'field') this.scene.setNodes(u.filter((_, i) => i % 3 === 2), balance)
+    this.fresh++
+  }
+
+  /** moveScale is what displacements are multiplied by in the picture. */
+  get moveScale(): number {
+    const [d, box] = [this.displacement, this.box]
+    if (!this.view.move || !d || !box) return 0
+    if (this.view.move > 0) return this.view.move
+    return d.greatest > 0 ? (readable * Math.hypot(box.x1 - box.x0, box.y1 - box.y0)) / d.greatest : 0
+  }
+
+  /** moveShade is how a shape as a plate is coloured: by its movement across. */
+  get moveShade(): { lo: number; hi: number } | null {
+    const d = this.displacement
+    if (!d || !this.shape) return null
+    const most = Math.max(-d.lo, d.hi, 1e-30)
+    return { lo: -most, hi: most }
   }
 
   async loadStrands(generation: number): Promise<void> {

@@ -21,12 +21,19 @@ export function inksOf(element: Element): Inks {
 function shownLayers(m: Model): ShownLayer[] {
   const layers = m.job.views?.layers ?? []
   const thickness = m.job.part?.thickness_mm ?? 1
-  if (!layers.length) return [{ z0: 0, z1: thickness, group: -1, composite: false }]
+  if (!layers.length) return bare(m, thickness)
   const top = m.view.layer >= 0 ? m.topLayer : layers.length - 1
   return layers.slice(0, top + 1).map((l) => {
     const z0 = (l.top_mm - l.height_mm) * m.view.apart
-    return { z0, z1: z0 + l.height_mm, group: l.group, composite: l.kind === 'composite' }
+    return { z0, z1: z0 + l.height_mm, at: l.top_mm - l.height_mm / 2, group: l.group, composite: l.kind === 'composite' }
   })
+}
+
+/** bare is the part before it has layers: one piece, or one for each of its outlines. */
+function bare(m: Model, thickness: number): ShownLayer[] {
+  const slabs = m.job.part?.slabs ?? []
+  if (!slabs.length) return [{ z0: 0, z1: thickness, at: thickness / 2, group: -1, composite: false }]
+  return slabs.map((s) => ({ z0: s.bottom_mm * m.view.apart, z1: s.bottom_mm * m.view.apart + s.top_mm - s.bottom_mm, at: (s.bottom_mm + s.top_mm) / 2, group: -1, composite: false }))
 }
 
 /** pictureOf says what one frame shows. */
@@ -35,22 +42,26 @@ export function pictureOf(m: Model, playing: Playing, inks: Inks): Picture {
   const field = view.show === 'field' && m.shade !== null
   const round = m.camera.tilt > 0
   const layers = shownLayers(m)
+  const move = m.mesh ? m.moveScale : 0
+  const shade = field ? m.shade : move > 0 ? m.moveShade : null
   const plan = m.job.views?.layers?.[m.topLayer]
   return {
     camera: m.camera,
     inks,
     thickness: m.job.part?.thickness_mm ?? 0,
-    layers: round ? layers : [{ z0: 0, z1: 0, group: plan?.group ?? -1, composite: plan?.kind === 'composite' }],
+    layers: round ? layers : [{ z0: 0, z1: 0, at: plan && view.show !== 'outline' ? plan.top_mm - plan.height_mm / 2 : Infinity, group: plan?.group ?? -1, composite: plan?.kind === 'composite' }],
     solid: round,
-    surface: field || (view.move > 0 && m.mesh !== null && m.displacement !== null),
+    coloured: field || shade !== null,
+    surface: field || (move > 0 && m.mesh !== null),
     meshLines: m.mesh !== null && (view.show === 'mesh' || view.meshLines),
     crosses: view.show === 'flow',
     strands: m.strands !== null && (view.show === 'strands' || (round && view.show !== 'field' && view.show !== 'program')),
     beads: view.show === 'strands',
     raster: view.show === 'coverage',
-    move: view.move > 0 && m.displacement ? view.move : 0,
-    lo: m.shade?.lo ?? 0,
-    hi: m.shade?.hi ?? 1,
+    move,
+    shape: move > 0 && m.shape !== undefined,
+    lo: shade?.lo ?? 0,
+    hi: shade?.hi ?? 1,
     bands: view.bands ? 12 : 0,
     strandLo: view.show === 'program' ? playing.lo : (m.strandShade?.lo ?? 0),
     strandHi: view.show === 'program' ? playing.hi : (m.strandShade?.hi ?? 1),

@@ -1,4 +1,3 @@
-import type { Loop } from '../api/types'
 import { table, type Ramp } from '../lib/ramp'
 import { matrix, isPlan, type Camera } from './camera'
 import { pointRange, type Strands } from './data'
@@ -12,6 +11,8 @@ import { Walls } from './gl/walls'
 import { corners, perCorner, perNode, sides, type MeshData } from './meshdata'
 
 export type RGBA = readonly [number, number, number, number]
+
+const faded = (c: RGBA, alpha: number): RGBA => [c[0], c[1], c[2], alpha]
 
 /** Colours of the board, from the style sheet. */
 export interface Inks {
@@ -27,6 +28,8 @@ export interface Inks {
 export interface ShownLayer {
   z0: number
   z1: number
+  /** A height within it, in the part as it is. */
+  at: number
   /** Whose strands it holds; -1: none. */
   group: number
   composite: boolean
@@ -41,12 +44,16 @@ export interface Picture {
   layers: readonly ShownLayer[]
   solid: boolean
   surface: boolean
+  /** The surface carries values; else it is plain. */
+  coloured: boolean
   meshLines: boolean
   crosses: boolean
   strands: boolean
   beads: boolean
   raster: boolean
   move: number
+  /** The part is shown in a shape as a plate. */
+  shape: boolean
   lo: number
   hi: number
   bands: number
@@ -56,12 +63,23 @@ export interface Picture {
   played: number
 }
 
+/** Outline is what closes the part up to a height: chains of x, y. */
+export interface Outline {
+  top: number
+  loops: readonly (readonly number[])[]
+}
+
+interface Slab {
+  top: number
+  fill: Fill
+  walls: Walls
+  line: Ribbons
+}
+
 /** Scene holds what was sent to the graphics card, and paints pictures of it. */
 export class Scene {
   readonly device: Device
-  private fill: Fill | undefined
-  private walls: Walls | undefined
-  private outline: Ribbons | undefined
+  private slabs: Slab[] = []
   private surface: Surface | undefined
   private meshLines: Plain | undefined
   private meshSides: Uint32Array | undefined
@@ -82,20 +100,23 @@ export class Scene {
     this.strandRamp = this.fieldRamp
   }
 
-  setOutline(loops: readonly Loop[]): void {
-    this.fill?.drop()
-    this.walls?.drop()
-    this.outline?.drop()
-    const flat = loops.map((l) => l.points.flat())
-    this.fill = new Fill(this.device, flat)
-    this.walls = new Walls(this.device, flat)
-    const start = [0]
-    const points: number[] = []
-    for (const l of flat) {
-      points.push(...l, l[0]!, l[1]!)
-      start.push(points.length / 2)
-    }
-    this.outline = new Ribbons(this.device, { points: new Float32Array(points), start: Uint32Array.from(start) }, new Float32Array(points.length / 2))
+  setOutline(slabs: readonly Outline[]): void {
+    for (const s of this.slabs) for (const painter of [s.fill, s.walls, s.line]) painter.drop()
+    this.slabs = slabs.map(({ loops, top }) => {
+      const start = [0]
+      const points: number[] = []
+      for (const l of loops) {
+        points.push(...l, l[0]!, l[1]!)
+        start.push(points.length / 2)
+      }
+      const line = new Ribbons(this.device, { points: new Float32Array(points), start: Uint32Array.from(start) }, new Float32Array(points.length / 2))
+      return { top, fill: new Fill(this.device, loops), walls: new Walls(this.device, loops), line }
+    })
+  }
+
+  /** slabAt is the stretch of height that a height lies in: of a part that keeps its outline the only one. */
+  private slabAt(z: number): Slab | undefined {
+    return this.slabs.find((s) => z < s.top) ?? this.slabs.at(-1)
   }
 
   setMesh(m: MeshData): void {
@@ -122,17 +143,21 @@ export class Scene {
     this.fieldRamp = this.ramp(ramp.name, () => table(ramp), true)
   }
 
+  /** setNodes colours the surface by one value a node. */
+  setNodes(values: Float32Array, ramp: Ramp): void {
+    if (this.mesh) this.surface?.setValues(perNode(this.mesh, values, 1))
+    this.fieldRamp = this.ramp(ramp.name, () => table(ramp), true)
+  }
+
+  /** setMove takes three numbers a node: along x, y and z. */
   setMove(u: Float32Array | undefined): void {
     if (!this.mesh) return
-    this.surface?.setMove(u && perNode(this.mesh, u, 2))
+    this.surface?.setMove(u && perNode(this.mesh, u, 3))
     const lines = this.lines()
     if (!u || !this.meshSides) return lines?.setMove(undefined)
     const s = this.meshSides
-    const out = new Float32Array(2 * s.length)
-    for (let i = 0; i < s.length; i++) {
-      out[2 * i] = u[2 * s[i]!]!
-      out[2 * i + 1] = u[2 * s[i]! + 1]!
-    }
+    const out = new Float32Array(3 * s.length)
+    for (let i = 0; i < s.length; i++) for (let k = 0; k < 3; k++) out[3 * i + k] = u[3 * s[i]! + k]!
     lines?.setMove(out)
   }
 
@@ -189,16 +214,22 @@ export class Scene {
   private paintPlan(p: Picture, view: Float32Array, ratio: number): void {
     const gl = this.device.gl
     gl.disable(gl.DEPTH_TEST)
-    if (!p.surface || p.move === 0) this.fill?.paint(view, 0, p.inks.body)
+    const top = p.layers[p.layers.length - 1]
+    const slab = this.slabAt(top?.at ?? 0)
+    if (!p.surface || p.move === 0) {
+      if (this.slabs.length > 1) for (const s of this.slabs) s.fill.paint(view, 0, faded(p.inks.body, 0.55))
+      slab?.fill.paint(view, 0, p.inks.body)
+    }
     if (p.surface) this.paintSurface(p, view, 0)
     if (p.raster) this.raster?.paint(view, 0, p.inks.bad, [...p.inks.plastic.slice(0, 3), 0.55] as unknown as RGBA, p.inks.good)
     if (p.beads) this.plastic?.paint({ ...this.look(p, view, ratio), plain: p.inks.plastic, share: 0.96 })
-    const top = p.layers[p.layers.length - 1]
     if (p.strands) this.paintGroup(p, view, ratio, top?.group ?? -1, 0)
     this.paintPlayed(p, view, ratio, 0)
     if (p.meshLines) this.lines()?.paint(view, p.inks.faint, p.move)
     if (p.crosses) this.crosses?.paint(view, p.inks.line)
-    this.outline?.paint({ ...this.look(p, view, ratio), least: 1.6 * ratio, plain: p.move > 0 ? p.inks.faint : p.inks.line, round: 0 })
+    const look = { ...this.look(p, view, ratio), round: 0 }
+    for (const s of this.slabs) if (s !== slab) s.line.paint({ ...look, least: 1 * ratio, plain: p.inks.faint })
+    slab?.line.paint({ ...look, least: 1.6 * ratio, plain: p.move > 0 ? p.inks.faint : p.inks.line })
   }
 
   private paintSolid(p: Picture, view: Float32Array, ratio: number): void {
@@ -206,27 +237,41 @@ export class Scene {
     gl.enable(gl.DEPTH_TEST)
     gl.depthFunc(gl.LEQUAL)
     const lift = 0.01 // mm: what lies on a face is drawn this much above it
+    if (p.shape) {
+      this.paintShape(p, view, ratio)
+      gl.disable(gl.DEPTH_TEST)
+      return
+    }
     p.layers.forEach((layer, i) => {
       const top = i === p.layers.length - 1
-      const open = top || p.layers[i + 1]!.z0 > layer.z1 + lift
+      const slab = this.slabAt(layer.at)
+      const open = top || p.layers[i + 1]!.z0 > layer.z1 + lift || this.slabAt(p.layers[i + 1]!.at) !== slab
       const shade = layer.composite ? 0.9 : 1
       const tint: RGBA = [p.inks.plastic[0] * shade, p.inks.plastic[1] * shade, p.inks.plastic[2] * shade, 1]
-      this.walls?.paint(view, layer.z0, layer.z1, tint, p.camera.yaw)
+      slab?.walls.paint(view, layer.z0, layer.z1, tint, p.camera.yaw)
       if (!open) return
       const z = layer.z1
       if (p.surface && top) this.paintSurface(p, view, z)
-      else this.fill?.paint(view, z, tint)
+      else slab?.fill.paint(view, z, tint)
       if (p.strands) this.paintGroup(p, view, ratio, layer.group, z + lift)
       if (top && p.meshLines) this.lines()?.paint(view, p.inks.faint, p.move)
-      this.outline?.paint({ ...this.look(p, view, ratio), z: z + 2 * lift, least: 1.2 * ratio, plain: p.inks.line, round: 0 })
+      slab?.line.paint({ ...this.look(p, view, ratio), z: z + 2 * lift, least: 1.2 * ratio, plain: p.inks.line, round: 0 })
     })
     const last = p.layers[p.layers.length - 1]
     this.paintPlayed(p, view, ratio, (last?.z1 ?? 0) + lift)
     gl.disable(gl.DEPTH_TEST)
   }
 
+  /** paintShape shows the part as the plate that was worked out: its middle face moved, over where it lay. */
+  private paintShape(p: Picture, view: Float32Array, ratio: number): void {
+    const z = p.thickness / 2
+    for (const s of this.slabs) s.line.paint({ ...this.look(p, view, ratio), z, least: 1.2 * ratio, plain: p.inks.faint, round: 0 })
+    this.paintSurface(p, view, z)
+    if (p.meshLines) this.lines()?.paint(view, p.inks.faint, p.move, z + 0.02)
+  }
+
   private paintSurface(p: Picture, view: Float32Array, z: number): void {
-    this.surface?.paint({ view, move: p.move, z, ramp: this.fieldRamp, lo: p.lo, hi: p.hi, bands: p.bands, alpha: 1, plain: p.move > 0 ? p.inks.body : [0, 0, 0, 0] })
+    this.surface?.paint({ view, move: p.move, z, ramp: this.fieldRamp, lo: p.lo, hi: p.hi, bands: p.bands, alpha: 1, coloured: p.coloured, plain: p.move > 0 ? p.inks.body : [0, 0, 0, 0] })
   }
 
   private look(p: Picture, view: Float32Array, ratio: number) {

@@ -28,6 +28,11 @@ export function within(a: Point, b: Point, loops: readonly (readonly (readonly [
   return out
 }
 
+/** slabAt is the outline that a stepped part has at a height. */
+export function slabAt<S extends { top_mm: number }>(slabs: readonly S[], z: number): S | undefined {
+  return slabs.find((s) => z < s.top_mm) ?? slabs.at(-1)
+}
+
 /** cutBeads lists where the line cuts a group's strands: the middle and the width of each cut. */
 export function cutBeads(a: Point, b: Point, s: Strands, group: number): { at: number; width: number }[] {
   const length = Math.hypot(b.x - a.x, b.y - a.y)

@@ -12,6 +12,10 @@ export type Show = (typeof shows)[number]
 export const inks = ['family', 'use', 'radius', 'share', 'width'] as const
 export type Ink = (typeof inks)[number]
 
+/** Places in a layer's height. */
+export const faces = ['bottom', 'middle', 'top'] as const
+export type Face = (typeof faces)[number]
+
 export type Tool = 'point' | 'measure' | 'cut' | 'probe' | 'draw'
 
 /** What is picked out: on the board, on the sheet and in the stack alike. */
@@ -46,8 +50,12 @@ export class View {
   loadCase = $state(0)
   /** Printed layer, from 0 at the bed; -1 is all of them. */
   layer = $state(-1)
-  /** Displacements times this; 0 is off. */
+  /** Displacements times this; 0 is off, below 0 as large as reads well. */
   move = $state(0)
+  /** The shape as a plate that the part is shown in, by its id; empty: moved in its plane. */
+  shape = $state('')
+  /** Where in a layer's height stresses are read. */
+  face = $state<Face>('middle')
   round = $state(false)
   apart = $state(1)
   meshLines = $state(false)
@@ -62,6 +70,15 @@ export class View {
   allowed = $state.raw<string[]>([])
   /** A place the board should bring into view. */
   goal = $state.raw<Point | null>(null)
+
+  /** stand shows the part in one of its shapes as a plate; an empty one lays it flat. */
+  stand(id: string, loadCase = this.loadCase): void {
+    this.shape = id
+    this.loadCase = loadCase
+    this.show = 'outline'
+    this.move = id ? -1 : 0
+    this.round = id !== ''
+  }
 
   /** take puts a section in hand: the board turns to what it is about. */
   take(s: Section): void {

@@ -4,12 +4,12 @@ import type { Device } from './device'
 export const nothing = -3e38
 
 const vertex = `
-in vec2 aAt; in vec2 aMove; in float aValue;
+in vec2 aAt; in vec3 aMove; in float aValue;
 uniform mat4 uView; uniform float uMove; uniform float uZ;
 out float vValue;
 void main() {
   vValue = aValue;
-  gl_Position = uView * vec4(aAt + uMove * aMove, uZ, 1.0);
+  gl_Position = uView * vec4(vec3(aAt, uZ) + uMove * aMove, 1.0);
 }`
 
 const fragment = `
@@ -35,6 +35,8 @@ export interface SurfaceLook {
   hi: number
   bands: number
   alpha: number
+  /** Values are shown; else all is plain. */
+  coloured: boolean
   /** Colour where there is no value; alpha 0 leaves it out. */
   plain: readonly [number, number, number, number]
 }
@@ -65,6 +67,7 @@ export class Surface {
 
   paint(look: SurfaceLook): void {
     const gl = this.device.gl
+    const value = look.coloured ? this.value : undefined
     const p = this.device.program('surface', vertex, fragment)
     p.use()
     p.setMatrix('uView', look.view)
@@ -78,10 +81,10 @@ export class Surface {
     p.set('uPlain', ...look.plain)
     p.feed({
       aAt: { buffer: this.at, size: 2, type: gl.FLOAT },
-      aMove: this.move && { buffer: this.move, size: 2, type: gl.FLOAT },
-      aValue: this.value && { buffer: this.value, size: 1, type: gl.FLOAT },
+      aMove: this.move && { buffer: this.move, size: 3, type: gl.FLOAT },
+      aValue: value && { buffer: value, size: 1, type: gl.FLOAT },
     })
-    if (!this.value) p.constant('aValue', nothing)
+    if (!value) p.constant('aValue', nothing)
     gl.drawArrays(gl.TRIANGLES, 0, this.count)
   }
 
