@@ -30,9 +30,10 @@ func (j *Job) batch() int {
 	return max(1, j.file.Batch.Copies)
 }
 
-// placed puts the copies of a print on the bed. One copy lies in the middle, as
+// placed puts the copies of a print on the bed, as the nozzle is to go. One copy lies in the middle, as
 // the program places it.
 func (j *Job) placed(pr *strand.Print, set *program.Settings) (*strand.Print, error) {
+	pr = pr.Driven()
 	n := j.batch()
 	if n == 1 {
 		return pr, nil

@@ -34,6 +34,9 @@ func TestHalfTurnsInTheJob(t *testing.T) {
 	if a.HalfTurns != 0 || b.HalfTurns < 4 || b.Cuts != a.Cuts-b.HalfTurns {
 		t.Errorf("%d cuts without half-turns, %d with %d of them", a.Cuts, b.Cuts, b.HalfTurns)
 	}
+	if b.CornerPull < 0.02 || b.CornerPull > 0.05 { // 0.2 mm² over the tow's 5 mm is 0.04 mm
+		t.Errorf("half-turns are pulled in by %g mm", b.CornerPull)
+	}
 	if rb := turned.Record.Program.ReadBack; rb.Strands != b.Count || !rb.Agrees {
 		t.Errorf("read back: %d strands of %d, agrees %v", rb.Strands, b.Count, rb.Agrees)
 	}

@@ -185,6 +185,7 @@ type MarginRecord struct {
 type StrandRecord struct {
 	Count       int     `json:"count"`
 	Cuts        int     `json:"cuts"`
+	CornerPull  float64 `json:"corner_pull_mm,omitempty" jsonschema_description:"how far inside of the nozzle's path bends lie at most; the path allows for it"`
 	HalfTurns   int     `json:"half_turns,omitempty" jsonschema_description:"half-turns that join ends of strands; each saves a cut"`
 	LengthM     float64 `json:"length_m"`
 	ShortestMM  float64 `json:"shortest_mm"`

@@ -160,7 +160,7 @@ func (r *Results) addLayup(l laid) {
 	r.AddFile(strandsName, r.job.strandList(l))
 	s := l.Print.Stats()
 	r.Record.Strands = &StrandRecord{
-		Count: s.Count, Cuts: s.Cuts, HalfTurns: s.Turned, LengthM: s.Length / 1000, ShortestMM: s.Shortest, MinRadiusMM: finiteOr(s.MinRadius, maxRadius),
+		Count: s.Count, Cuts: s.Cuts, HalfTurns: s.Turned, CornerPull: s.Pull, LengthM: s.Length / 1000, ShortestMM: s.Shortest, MinRadiusMM: finiteOr(s.MinRadius, maxRadius),
 		SpacingLo: s.Width[0], SpacingHi: s.Width[len(s.Width)-1], WithinShare: s.WithinLimits,
 	}
 }

@@ -60,6 +60,10 @@ func (c *Card) readProcess(r *card.Reader) {
 	c.CoverBelow, c.CoverAbove = yes(r, "cover_below"), yes(r, "cover_above")
 	c.CutterDistance = length(r, "cutter_distance", 0.5, 500)
 	c.TowRadius = length(r, "bend_radius_min", 0.1, 200)
+	if r.Has("tow_tension") || r.Has("corner_hold") { // one alone says nothing
+		c.TowTension = r.Number("tow_tension", unit.Force, 1e-4, 100)
+		c.CornerHold = r.Number("corner_hold", unit.Stress, 1e-3, 1e4)
+	}
 	c.SpacingMin, c.SpacingMax = length(r, "spacing_min", 0.05, 20), length(r, "spacing_max", 0.05, 50)
 	c.BeadToWall = length(r, "bead_to_wall", 0, 5)
 	c.CompositeHeight, c.PlasticHeight = length(r, "composite_height", 0.02, 3), length(r, "plastic_height", 0.02, 3)
@@ -182,6 +186,9 @@ func templatesOf(c *card.Card, r *card.Reader, w Words) map[string]*Template {
 func (c *Card) crossCheck(r *card.Reader) {
 	if c.SpacingMax < c.SpacingMin {
 		r.Fault("spacing_max", fmt.Sprintf("is below spacing_min, %.4g mm", c.SpacingMin), "exchange them")
+	}
+	if l := c.PullLength(); l > c.TowRadius/2 && c.TowRadius > 0 {
+		r.Fault("tow_tension", fmt.Sprintf("pulls the tow inwards over %.3g mm, more than half of the least bend radius: such a tow does not stay where it is laid", l), "correct it or corner_hold")
 	}
 	for i := 1; i < len(c.StrandFeeds); i++ {
 		if c.StrandFeeds[i][1] < c.StrandFeeds[i-1][1] {

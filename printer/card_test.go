@@ -72,6 +72,8 @@ func TestFromCardRefuses(t *testing.T) {
 		{"wrong unit", []string{`"45 mm"`, `"45 kg"`}, []string{"value.cutter_distance"}},
 		{"out of range", []string{`"300 °C"`, `"3000 °C"`}, []string{"value.nozzle_max", "600"}},
 		{"spacing upside down", []string{`spacing_max = { is = "2.0 mm"`, `spacing_max = { is = "0.5 mm"`}, []string{"spacing_max", "below spacing_min"}},
+		{"tension without a hold", []string{"corner_hold", "corner_held"}, []string{"corner_hold: is missing", "corner_held: unknown key"}},
+		{"tow that does not stay", []string{`"0.4 N"`, `"40 N"`}, []string{"tow_tension", "4.47 mm"}},
 		{"same tool twice", []string{`composite_tool = { is = "2"`, `composite_tool = { is = "1"`}, []string{"composite_tool", "plastic tool's number"}},
 		{"feed falls", []string{`["5 mm", "5 mm/s"]`, `["5 mm", "1 mm/s"]`}, []string{"strand_feed", "falls"}},
 		{"unknown key", []string{"swap_time", "swop_time"}, []string{"swap_time: is missing", "swop_time: unknown key"}},

@@ -92,6 +92,8 @@ type Card struct {
 
 	CutterDistance         float64 // tow between cutter and nozzle tip, mm: no strand is shorter
 	TowRadius              float64 // least bend radius in the layer's plane, mm
+	TowTension             float64 // while it is laid, N; 0: not known, and bends lie where the nozzle goes
+	CornerHold             float64 // N of each mm of bead for each mm that the tow is moved sideways
 	SpacingMin, SpacingMax float64 // of strands, mm
 	TowShareMax            float64 // of the bead's section
 	PregArea               float64 // section of the pre-impregnated filament, mm²; 0 when co-extruded
@@ -157,6 +159,15 @@ func (c *Card) Tool(k ToolKind) Tool {
 		return c.Composite
 	}
 	return c.Plastic
+}
+
+// PullLength returns √(tension/hold), mm: the length over which the tow is pulled
+// to the inside of a bend; 0 where the card does not say.
+func (c *Card) PullLength() float64 {
+	if c.TowTension == 0 {
+		return 0
+	}
+	return math.Sqrt(c.TowTension / c.CornerHold)
 }
 
 // FilamentArea returns the section of the plastic filament, mm².

@@ -98,6 +98,7 @@ func (l *Layer) absorb(o *Layer, is Island) {
 	l.DroppedLength += o.DroppedLength
 	l.Opened += o.Opened
 	l.Turned += o.Turned
+	l.Pull, l.PullMissed = math.Max(l.Pull, o.Pull), math.Max(l.PullMissed, o.PullMissed)
 	l.Pockets += o.Pockets
 	l.Regions = append(l.Regions, is.Region)
 	l.Areas = append(l.Areas, is.Composite)

@@ -39,7 +39,7 @@ type laid struct {
 func limitsOf(c *printer.Card) limits {
 	lim := limits{
 		cutter: c.CutterDistance, radius: c.TowRadius, least: c.SpacingMin, most: c.SpacingMax,
-		composite: c.CompositeHeight, plastic: c.PlasticHeight, wall: c.WallWidth, gap: c.BeadToWall,
+		composite: c.CompositeHeight, plastic: c.PlasticHeight, wall: c.WallWidth, gap: c.BeadToWall, pull: c.PullLength(),
 		overhang: c.Overhang, support: c.Support,
 	}
 	if c.Bridge != nil {
@@ -142,6 +142,7 @@ func (m *layer) fill(out *Layer) {
 		m.placeEnds(strands)
 	}
 	out.Strands = order(strands, m.nth(k)%2 == 1)
+	out.Pull, out.PullMissed = m.drive(out.Strands)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
 		out.Strands[i].Width = h.widths()
 	}
@@ -317,6 +318,9 @@ func (pr *Print) note() {
 	for _, l := range pr.Layers {
 		if l.Turned > 0 {
 			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d half-turns join ends of strands, each saves a cut", l.Index, l.Turned))
+		}
+		if l.Pull > 0 {
+			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: bends pull the tow inwards by up to %.2g mm, which the nozzle's path allows for to %.1g mm", l.Index, l.Pull, l.PullMissed))
 		}
 		if l.Opened > 0 {
 			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: strands end at %d places where more of them would pass than fit or the tow could not follow the bend", l.Index, l.Opened))

@@ -69,6 +69,7 @@ type limits struct {
 	cutter, radius, least, most float64
 	composite, plastic, wall    float64
 	gap                         float64 // between walls and strands
+	pull                        float64 // length over which the tow is pulled inwards at bends
 	overhang                    float64 // rad
 	span                        float64 // greatest of a bridge, 0: none
 	flow                        float64 // of a bridge

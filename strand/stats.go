@@ -12,6 +12,7 @@ type Stats struct {
 	Count     int     // of strands
 	Closed    int     // of them closed
 	Cuts      int     // one at the end of each strand
+	Pull      float64 // of the tow inwards at bends, off the nozzle's path, at most, mm
 	Turned    int     // half-turns that join ends of strands: cuts saved
 	Length    float64 // mm, overlaps included
 	Shortest  float64 // mm, 0 without strands
@@ -49,6 +50,7 @@ func statsOf(pr *Print, layers []*Layer) Stats {
 	var w weighted
 	for _, l := range layers {
 		st.Turned += l.Turned
+		st.Pull = math.Max(st.Pull, l.Pull)
 		for i := range l.Strands {
 			st.add(&l.Strands[i])
 			w.add(&l.Strands[i])

@@ -56,6 +56,9 @@ type Layer struct {
 	// Opened counts the places at which a strand was cut because more lay side
 	// by side than fit, or because it bent too sharply.
 	Opened int
+	// Pull is how far inside of the nozzle's path bends lie at most, mm, and
+	// PullMissed how far from where they were planned.
+	Pull, PullMissed float64
 	// Turned counts the half-turns that join ends of strands: cuts saved.
 	Turned int
 	// Pockets is the area, mm², that neither strands nor plastic beads fill.
@@ -106,6 +109,7 @@ func (e End) String() string {
 // Strand is one continuous path between two cuts.
 type Strand struct {
 	Points     []geom.Point // centre line, in printing direction; a closed one repeats its first point with the overlap after it
+	Nozzle     []geom.Point // path of the nozzle, point by point, where the tow is pulled off it; nil: Points
 	Width      []float64    // of the bead at each point, mm
 	Closed     bool
 	Overlap    float64 // length laid over its own start, closed strands, mm
