@@ -78,7 +78,7 @@ func (e *Examination) Indices(ply, loadCase int) []PlyIndex {
 // state of a case at the integration points alone.
 func (e *Examination) state(loadCase int) *state {
 	c := &e.Solution.Cases[loadCase]
-	return e.judge.stateOf(c.Strain, c.Heat)
+	return e.prover.stateOf(c.Strain, c.Heat)
 }
 
 // LayerStress returns the stress of a kind of layer under a case in the layer's
@@ -107,8 +107,15 @@ func (e *Examination) LayerStress(ply, composite, loadCase int, at plate.Height)
 func (e *Examination) bentState(y *ply, layer, loadCase int, at plate.Height) *state {
 	low, high := y.at[layer][0], y.at[layer][1]
 	z := low + (high-low)*float64(at)/float64(plate.AtTop)
-	out := &state{make([][3]float64, e.prover.n), e.bent.solution.Cases[loadCase].DeltaT}
+	out := &state{strain: make([][3]float64, e.prover.n)}
+	heat := e.bent.solution.Cases[loadCase].Heat
+	if heat.Acts() {
+		out.warm = make([]float64, e.prover.n)
+	}
 	for q := range out.strain {
+		if out.warm != nil {
+			out.warm[q] = heat.At(e.prover.points[q]) + z*heat.Across
+		}
 		s := &e.bent.strain[loadCase][q]
 		for d := range 3 {
 			out.strain[q][d] = s[d] + z*s[3+d]
