@@ -120,7 +120,9 @@ func (p *Panel) lay(c *printer.Card) {
 		cover()
 	}
 	for k := range p.Layers {
-		add(strand.Layer{Kind: strand.Composite, Height: c.CompositeHeight, Composite: k, Strands: p.strands(p.angle(k), float64(k%2)/2, c)})
+		l := strand.Layer{Kind: strand.Composite, Height: c.CompositeHeight, Composite: k}
+		l.Strands, l.Beads = p.strands(p.angle(k), float64(k%2)/2, c)
+		add(l)
 	}
 	if c.CoverAbove {
 		cover()
@@ -136,20 +138,32 @@ func (p *Panel) angle(k int) float64 {
 	return p.Test.Angles[k%len(p.Test.Angles)] * math.Pi / 180
 }
 
-// strands are straight lines over the plate, a spacing apart, laid to and fro.
-func (p *Panel) strands(angle, shift float64, c *printer.Card) []strand.Strand {
+// widestPatch, in widths of a plain bead, is twice the nozzle's bore.
+const widestPatch = 4.0 / 3
+
+// strands are straight lines over the plate, a spacing apart, laid to and fro;
+// in corners, where they would be too short to be cut, they are plain plastic,
+// so that the strands of other layers do not hang over air there.
+func (p *Panel) strands(angle, shift float64, c *printer.Card) ([]strand.Strand, []strand.Bead) {
 	sin, cos := math.Sincos(angle)
 	dir, across := geom.Point{X: cos, Y: sin}, geom.Point{X: -sin, Y: cos}
 	half := c.SpacingMin / 2
 	area := geom.Polygons{{{X: half, Y: half}, {X: p.X - half, Y: half}, {X: p.X - half, Y: p.Y - half}, {X: half, Y: p.Y - half}}}
 	mid, reach := geom.Point{X: p.X / 2, Y: p.Y / 2}, math.Hypot(p.X, p.Y)/2
 	var out []strand.Strand
+	var corners []strand.Bead
 	n := int(reach / p.Spacing)
 	for k := -n; k <= n; k++ {
 		o := mid.Add(across.Scale((float64(k) + shift) * p.Spacing))
 		for _, piece := range geom.ClipPath(geom.Path{Points: []geom.Point{o.Add(dir.Scale(-reach)), o.Add(dir.Scale(reach))}}, area) {
 			a, b := piece.Points[0], piece.Points[len(piece.Points)-1]
 			if a.Dist(b) < c.CutterDistance {
+				if width := math.Min(p.Spacing, widestPatch*c.WallWidth); c.HasPlastic && a.Dist(b) > 2*width {
+					if len(corners)%2 == 1 {
+						a, b = b, a
+					}
+					corners = append(corners, strand.Bead{Kind: strand.Patch, Width: width, Points: []geom.Point{a, b}})
+				}
 				continue
 			}
 			if len(out)%2 == 1 {
@@ -158,7 +172,7 @@ func (p *Panel) strands(angle, shift float64, c *printer.Card) []strand.Strand {
 			out = append(out, line(a, b, p.Spacing))
 		}
 	}
-	return out
+	return out, corners
 }
 
 // line is a straight strand of one width.
