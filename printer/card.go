@@ -92,6 +92,7 @@ func (c *Card) readTools(r *card.Reader) {
 	c.CutTime = r.Number("cut_time", unit.Time, 0, maxTime)
 	c.SpoolTime = r.Optional("spool_time", unit.Time, 0, maxTime, 0)
 	c.LayerTime = r.Optional("layer_time_min", unit.Time, 0, maxTime, 0)
+	c.NeighbourTime = r.Optional("neighbour_time", unit.Time, 0, maxTime, 0)
 	if r.Has("wipe_length") {
 		c.Wipe = &Wipe{geom.Point{X: length(r, "wipe_x", -maxReach, maxReach), Y: length(r, "wipe_y", -maxReach, maxReach)}, length(r, "wipe_z", 0, maxReach), length(r, "wipe_length", 0.5, 200)}
 	}

@@ -127,6 +127,7 @@ type Card struct {
 	SwapTime, CutTime    float64
 	SpoolTime            float64 // for a change of spool, s
 	LayerTime            float64 // least, for a layer to cool before the next, s; 0: none
+	NeighbourTime        float64 // least between strands side by side, s; 0: none
 	Overhang             float64 // from upright, rad: how far each layer may reach over the one below
 	Bridge               *Bridge // nil: plastic is not laid over air
 	Support              *Support

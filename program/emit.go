@@ -234,9 +234,15 @@ func (w *writer) goTo(p geom.Point) {
 		w.jump(p)
 		w.known = true
 	} else if far := w.distance(p) > w.card.MinTravel; far || w.tool == printer.CompositeTool {
-		w.retract()
+		way, inside := w.within(p)
+		if !inside {
+			w.retract()
+			way = []geom.Point{p}
+		}
 		w.rise()
-		w.jump(p)
+		for _, q := range way {
+			w.jump(q)
+		}
 	} else {
 		w.travel(w.to(p, w.z), [3]bool{true, true, true}, w.card.LiftFeed)
 	}

@@ -246,8 +246,15 @@ func Copies(pr *strand.Print, places []Placement) *strand.Print {
 	out.Layers = make([]strand.Layer, len(pr.Layers))
 	for i := range pr.Layers {
 		l := pr.Layers[i]
-		l.Strands, l.Beads = nil, nil
+		regions := l.Regions
+		if regions == nil {
+			regions = []geom.Region{pr.Region}
+		}
+		l.Strands, l.Beads, l.Regions = nil, nil, nil
 		for _, p := range places {
+			for _, r := range regions {
+				l.Regions = append(l.Regions, r.Map(p.Place))
+			}
 			for _, s := range pr.Layers[i].Strands {
 				s.Points = placed(s.Points, p)
 				l.Strands = append(l.Strands, s)

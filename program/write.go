@@ -120,6 +120,7 @@ func Write(out io.Writer, pr *strand.Print, c *printer.Card, s Settings) (*Summa
 		return nil, err
 	}
 	w := newWriter(out, c, s, s.place(pr, c))
+	w.whole = []geom.Region{pr.Region}
 	w.head()
 	for i := range pr.Layers {
 		w.layer(&pr.Layers[i])
@@ -158,6 +159,9 @@ type writer struct {
 	first     bool    // no layer is finished yet
 	timer     *printer.Timer
 	bends     bends
+	whole     []geom.Region // the print's outline
+	outline   []geom.Region // of the layer
+	ways      *routes       // inside it
 	spools    spoolState
 	laying    bool    // something of the layer is laid
 	started   float64 // time at which its first piece began
@@ -209,7 +213,7 @@ func (w *writer) tail() {
 
 // layer writes one layer, first what the tool in hand prints: a swap a layer.
 func (w *writer) layer(l *strand.Layer) {
-	w.z = l.Z
+	w.z, w.outline = l.Z, w.outlines(l)
 	w.template("layer", printer.Values{"Layer": float64(l.Index + 1), "Z": l.Z})
 	if l.Index == 1 {
 		w.blow(w.card.Fan)

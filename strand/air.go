@@ -197,7 +197,7 @@ func (a *air) support(pr *Print) {
 		if !same(free[k], last) {
 			last, loops = free[k], supportLoops(free[k], a.below)
 		}
-		pr.Layers[k].Beads = append(pr.Layers[k].Beads, loops...)
+		pr.Layers[k].Beads = follow(pr.Layers[k].Beads, loops)
 	}
 }
 
@@ -262,7 +262,7 @@ func supportLoops(area geom.Polygons, lim limits) []Bead {
 			d += lim.support.Pitch
 		}
 	}
-	return inOrder(out)
+	return out
 }
 
 // alongside returns beads along the middle of a narrow area; they keep a square

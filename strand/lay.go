@@ -41,6 +41,10 @@ func limitsOf(c *printer.Card) limits {
 		cutter: c.CutterDistance, radius: c.TowRadius, least: c.SpacingMin, most: c.SpacingMax,
 		composite: c.CompositeHeight, plastic: c.PlasticHeight, wall: c.WallWidth, gap: c.BeadToWall, pull: c.PullLength(),
 		overhang: c.Overhang, support: c.Support,
+		neighbours: c.NeighbourTime, pace: c.Composite.FeedMax,
+	}
+	if c.RestartFeed > 0 {
+		lim.restart = c.RestartLength / c.RestartFeed
 	}
 	if c.Bridge != nil {
 		lim.span, lim.flow = c.Bridge.Span, c.Bridge.Flow
@@ -141,7 +145,11 @@ func (m *layer) fill(out *Layer) {
 	if m.ends.stagger > 0 {
 		m.placeEnds(strands)
 	}
-	out.Strands = order(strands, m.nth(k)%2 == 1)
+	if back := m.nth(k)%2 == 1; m.hurried(strands) {
+		out.Strands = alternately(strands, back)
+	} else {
+		out.Strands = order(strands, back)
+	}
 	out.Pull, out.PullMissed = m.drive(out.Strands)
 	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
 		out.Strands[i].Width = h.widths()

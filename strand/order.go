@@ -18,12 +18,7 @@ const tourPasses = 30
 // With back, the whole tour is run the other way, so that each strand of a
 // layer is cut at the end at which the layer before began it.
 func order(s []Strand, back bool) []Strand {
-	tour := greedyTour(s)
-	for range tourPasses {
-		if !improve(tour) {
-			break
-		}
-	}
+	tour := tourOf(s)
 	if back {
 		turnRound(tour)
 	}
@@ -35,6 +30,38 @@ func order(s []Strand, back bool) []Strand {
 		}
 	}
 	return out
+}
+
+func tourOf(s []Strand) []leg {
+	tour := greedyTour(s)
+	for range tourPasses {
+		if !improve(tour) {
+			break
+		}
+	}
+	return tour
+}
+
+// hurried reports whether neighbours, laid one after the other, get less time
+// between them than the printer's card asks for: a strand takes its restart and
+// its length at the highest feed, or longer.
+func (m *layer) hurried(s []Strand) bool {
+	length := 0.0
+	for i := range s {
+		length += s[i].Length()
+	}
+	return len(s) > 2 && m.limits.restart+length/float64(len(s))/m.limits.pace < m.limits.neighbours
+}
+
+// alternately returns the strands so that each second one of the shortest tour
+// is laid first, then those between: neighbours lie half a layer's time apart,
+// which is the most that one order gives all of them.
+func alternately(s []Strand, back bool) []Strand {
+	var half [2][]Strand
+	for i, l := range tourOf(s) {
+		half[i%2] = append(half[i%2], s[l.strand])
+	}
+	return append(order(half[0], back), order(half[1], back)...)
 }
 
 // leg is one strand of a tour, entered at from and left at to.

@@ -101,3 +101,38 @@ func TestStartsLieApartAndQuiet(t *testing.T) {
 		}
 	}
 }
+
+// With a least time between neighbours no strand is laid next to the one before;
+// the way grows by less than twice.
+func TestNeighboursAreNotLaidAtOnce(t *testing.T) {
+	c := *card()
+	c.Composite.FeedMax, c.RestartLength, c.RestartFeed = 20, 46, 12
+	var rows []Strand
+	for y := range 20 {
+		rows = append(rows, rowAt(0, 100, float64(y)))
+	}
+	takes := 46.0/12 + 100.0/20
+	for _, row := range []struct {
+		least float64
+		apart int // strands between the starts of neighbours, at least
+	}{{0, 1}, {takes - 0.1, 1}, {takes + 0.1, 9}, {60, 9}} {
+		c.NeighbourTime = row.least
+		m := layer{limits: limitsOf(&c)}
+		got := order(rows, false)
+		if m.hurried(rows) {
+			got = alternately(rows, false)
+		}
+		at := map[float64]int{}
+		for i, s := range got {
+			at[s.Points[0].Y] = i
+		}
+		for y := range 19 {
+			if d := at[float64(y+1)] - at[float64(y)]; max(d, -d) < row.apart {
+				t.Errorf("least %.1f s: rows %d and %d are laid %d strands apart", row.least, y, y+1, d)
+			}
+		}
+		if len(at) != 20 || travel(got) > 2*19+math.Hypot(20, 100) {
+			t.Errorf("least %.1f s: %d rows, a way of %.0f mm", row.least, len(at), travel(got))
+		}
+	}
+}

@@ -37,6 +37,7 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 		return fmt.Errorf("plastic inside the walls: %w", err)
 	}
 	placeSeams(walls, s.Quiet)
+	walls = inOrder(walls)
 	patched := map[patchKey]patchDone{}
 	plain := 0
 	if len(pr.Layers) > 0 {
@@ -51,13 +52,13 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 		}
 		if l.Kind == Plastic && i == 0 && len(s.bridges) > 0 {
 			l.Beads = append(l.Beads, overAir(walls, s.bridges, lim.flow)...)
-			l.Beads = append(l.Beads, bridged(inner, s.bridges, coverAngle(plain)*math.Pi/180, lim)...)
+			l.Beads = follow(l.Beads, bridged(inner, s.bridges, coverAngle(plain)*math.Pi/180, lim))
 			plain++
 			continue
 		}
 		if l.Kind == Plastic {
 			l.Beads = append(l.Beads, walls...)
-			l.Beads = append(l.Beads, m.plainBeads(pr.Layers, i, inner, plain)...)
+			l.Beads = follow(l.Beads, m.plainBeads(pr.Layers, i, inner, plain))
 			plain++
 			continue
 		}
@@ -79,13 +80,15 @@ func (m *layer) plainBeads(layers []Layer, i int, inner []geom.Region, nth int) 
 	if f.Pattern == Solid || f.isSkin(layers, i) {
 		return coverBeads(inner, coverAngle(nth)*math.Pi/180, m.limits.wall)
 	}
-	return inOrder(f.sparseBeads(inner, nth, layers[i].Z, m.limits.wall))
+	return f.sparseBeads(inner, nth, layers[i].Z, m.limits.wall)
 }
 
 // inOrder returns beads so that each starts near the end of the one before,
 // open ones turned where that is nearer.
-func inOrder(beads []Bead) []Bead {
-	out := make([]Bead, 0, len(beads))
+func inOrder(beads []Bead) []Bead { return follow(nil, beads) }
+
+// follow appends beads in such an order to those before them.
+func follow(out, beads []Bead) []Bead {
 	left := slices.Clone(beads)
 	for len(left) > 0 {
 		best, turned := 0, false
@@ -129,7 +132,7 @@ func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead) (out patchDone) {
 	r.AddStrands(l.Strands, halves, m.limits.least, false)
 	walls = widenWalls(walls, l.Strands, halves, m.limits.gap, m.limits.wall)
 	r.AddBeads(walls)
-	out.beads = append(walls, inOrder(fillGaps(r, m.limits.wall))...)
+	out.beads = follow(walls, fillGaps(r, m.limits.wall))
 	out.empty = r.Area(r.Gap)
 	return out
 }

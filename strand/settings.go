@@ -70,6 +70,8 @@ type limits struct {
 	composite, plastic, wall    float64
 	gap                         float64 // between walls and strands
 	pull                        float64 // length over which the tow is pulled inwards at bends
+	neighbours, restart         float64 // least time between strands side by side, and of a restart, s
+	pace                        float64 // highest of strands, mm/s
 	overhang                    float64 // rad
 	span                        float64 // greatest of a bridge, 0: none
 	flow                        float64 // of a bridge
