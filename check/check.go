@@ -39,6 +39,8 @@ type Input struct {
 	Print *strand.Print
 	Card  *printer.Card
 	Part  *part.Part
+	// Bending says that all cases were judged as those of a plate that bends.
+	Bending bool
 	// Place is where the origin of the part's drawing lies on the bed. With
 	// Placed false the part is taken to lie in the middle.
 	Place  geom.Point

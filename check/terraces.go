@@ -25,7 +25,7 @@ const (
 func terraceRules() []Rule {
 	return []Rule{
 		{"not-plate-like", Stop, "the outline changes at more than seven heights: the part is no plate with steps", "divide the part, or simplify it", notPlate},
-		{"offset-plane", Warn, "the middle plane steps where the outline changes with height; bending from that is not in the analysis", "step the part alike on both sides, or prove it by test", offsetPlane},
+		{"offset-plane", Warn, "the middle plane steps where the outline changes with height; bending from that is not in the analysis", "ask for analysis.bending, or step the part alike on both sides", offsetPlane},
 	}
 }
 
@@ -63,7 +63,7 @@ func notPlate(in Input) []Finding {
 // offsetPlane finds the greatest step of the middle plane, edge by edge of all
 // outlines.
 func offsetPlane(in Input) []Finding {
-	if in.Part == nil || len(in.Part.Slabs) == 0 {
+	if in.Part == nil || len(in.Part.Slabs) == 0 || in.Bending {
 		return nil
 	}
 	worst, at, count := 0.0, geom.Point{}, 0
@@ -72,8 +72,8 @@ func offsetPlane(in Input) []Finding {
 			for _, l := range r.Loops() {
 				for _, e := range l {
 					mid, side := e.At(0.5), e.Tangent(0.5).Left().Scale(besideEdge)
-					inner, ok := middlePlane(in.Part, mid.Add(side))
-					outer, there := middlePlane(in.Part, mid.Sub(side))
+					inner, ok := in.Part.MiddleAt(mid.Add(side))
+					outer, there := in.Part.MiddleAt(mid.Sub(side))
 					step := math.Abs(inner - outer)
 					if !ok || !there || step < planeStep {
 						continue
@@ -91,19 +91,4 @@ func offsetPlane(in Input) []Finding {
 	}
 	return []Finding{{Severity: unset, Layer: -1, X: at.X, Y: at.Y, Count: count,
 		What: fmt.Sprintf("the middle plane steps by %.3g mm; force that crosses the step bends the part, which the analysis leaves out", worst)}}
-}
-
-// middlePlane returns the height of the middle of the material over a point.
-func middlePlane(p *part.Part, at geom.Point) (z float64, ok bool) {
-	sum, height := 0.0, 0.0
-	for i := range p.Slabs {
-		if s := &p.Slabs[i]; s.Contains(at) {
-			h := s.Top - s.Bottom
-			sum, height = sum+h*(s.Top+s.Bottom)/2, height+h
-		}
-	}
-	if height == 0 {
-		return 0, false
-	}
-	return sum / height, true
 }

@@ -85,10 +85,14 @@ func (c *constraints) fix(node int32, d int, value float64, owner int) {
 	c.hold(node, e)
 }
 
-// along holds a node along a direction of the plane, but for shared motions.
-func (c *constraints) along(node int32, e geom.Point, owner int, shared ...term) {
+// along holds a node along a direction of the plane, at a height over it, but
+// for shared motions.
+func (c *constraints) along(node int32, e geom.Point, z float64, owner int, shared ...term) {
 	q := equation{shared: shared, owner: owner}
 	q.local[U], q.local[V] = e.X, e.Y
+	if c.per == Bending {
+		q.local[TiltX], q.local[TiltY] = z*e.X, z*e.Y
+	}
 	c.hold(node, q)
 }
 
@@ -99,17 +103,17 @@ func (c *constraints) common(at geom.Point) int {
 
 // support adds the equations of a support.
 func (c *constraints) support(s part.Support, owner int) {
-	nodes := c.outline.nodes[s.Feature]
+	nodes, z := c.outline.nodes[s.Feature], c.outline.part.FaceMiddle(s.Feature)
 	switch s.Kind {
 	case part.Fixed:
 		for _, n := range nodes {
-			c.fix(n, U, 0, owner)
-			c.fix(n, V, 0, owner)
+			c.along(n, geom.Point{X: 1}, z, owner)
+			c.along(n, geom.Point{Y: 1}, z, owner)
 		}
 	case part.Sliding:
 		held := Direction(s.Angle)
 		for _, n := range nodes {
-			c.along(n, held, owner)
+			c.along(n, held, z, owner)
 		}
 	case part.Pinned:
 		center := c.outline.Center(s.Feature)
@@ -120,8 +124,8 @@ func (c *constraints) support(s part.Support, owner int) {
 				c.spokes(n, s.Feature, s.Spoke, []int{turn}, [][most]float64{{arm.X, arm.Y}}, InPlane, owner)
 				continue
 			}
-			c.along(n, geom.Point{X: 1}, owner, term{turn, arm.X})
-			c.along(n, geom.Point{Y: 1}, owner, term{turn, arm.Y})
+			c.along(n, geom.Point{X: 1}, z, owner, term{turn, arm.X})
+			c.along(n, geom.Point{Y: 1}, z, owner, term{turn, arm.Y})
 		}
 	}
 	c.across(s.Feature, s.HoldsAcross(), owner)
@@ -157,10 +161,10 @@ func (c *constraints) across(feature int, how part.Across, owner int) {
 
 // grip lets the nodes of a feature move as one along e, held every other way.
 func (c *constraints) grip(feature int, e geom.Point, owner int) {
-	travel := c.common(c.outline.Center(feature))
+	travel, z := c.common(c.outline.Center(feature)), c.outline.part.FaceMiddle(feature)
 	for _, n := range c.outline.nodes[feature] {
-		c.along(n, e, owner, term{travel, 1})
-		c.along(n, e.Left(), owner)
+		c.along(n, e, z, owner, term{travel, 1})
+		c.along(n, e.Left(), z, owner)
 	}
 	c.across(feature, part.Clamped, owner)
 }
@@ -170,12 +174,12 @@ func (c *constraints) grip(feature int, e geom.Point, owner int) {
 // travel times r·e.
 func (c *constraints) halfPin(feature int, e geom.Point, owner int) {
 	center := c.outline.Center(feature)
-	travel := c.common(center)
+	travel, z := c.common(center), c.outline.part.FaceMiddle(feature)
 	for _, n := range c.outline.nodes[feature] {
 		r := c.nodes[n].Sub(center)
 		r = r.Scale(1 / r.Norm())
 		if cosine := r.Dot(e); cosine > pressedCosine {
-			c.along(n, r, owner, term{travel, cosine})
+			c.along(n, r, z, owner, term{travel, cosine})
 		}
 	}
 }
@@ -305,7 +309,7 @@ func (c *constraints) isostatic(owner int) {
 	d := far(func(p geom.Point) float64 { return math.Abs(along.Cross(p.Sub(c.nodes[a]))) })
 	c.fix(a, U, 0, owner)
 	c.fix(a, V, 0, owner)
-	c.along(b, along.Left().Scale(1/along.Norm()), owner)
+	c.along(b, along.Left().Scale(1/along.Norm()), 0, owner)
 	for _, n := range []int32{a, b, d} {
 		c.fix(n, W, 0, owner)
 	}

@@ -30,24 +30,24 @@ func (o *Outline) checkLoad(c *part.Case, l part.Load) error {
 	return nil
 }
 
-// addLoad adds to f the nodal forces in the plane of a load, per displacements
-// to a node, factor not included.
-func (o *Outline) addLoad(f []float64, per int, l part.Load) {
+// addLoad adds to f the nodal forces in the plane of a load, factor not
+// included: InPlane·node + U, V.
+func (o *Outline) addLoad(f []float64, l part.Load) {
 	thickness := o.part.FaceThickness(l.Feature)
 	switch l.Kind {
 	case part.Bearing:
-		o.addBearing(f, per, l)
+		o.addBearing(f, l)
 	case part.Even, part.Grip:
 		// All nodes of a grip move alike, so only the sum of its forces counts.
 		t := l.Force.Scale(1 / o.Length(l.Feature))
-		o.spread(f, per, l.Feature, func(Place) geom.Point { return t })
+		o.spread(f, l.Feature, func(Place) geom.Point { return t })
 	case part.HalfPin, part.Bolt:
-		o.addThrough(f, per, l)
+		o.addThrough(f, l)
 	case part.Traction:
 		t := l.Force.Scale(thickness)
-		o.spread(f, per, l.Feature, func(Place) geom.Point { return t })
+		o.spread(f, l.Feature, func(Place) geom.Point { return t })
 	case part.Pressure:
-		o.spread(f, per, l.Feature, func(p Place) geom.Point { return p.Tangent.Left().Scale(l.Force.X * thickness) })
+		o.spread(f, l.Feature, func(p Place) geom.Point { return p.Tangent.Left().Scale(l.Force.X * thickness) })
 	}
 }
 
@@ -89,10 +89,21 @@ func (s *Set) AddLoad(f []float64, l part.Load) {
 		c.addBolt(f, l)
 		return
 	}
-	c.outline.addLoad(f, c.per, l)
-	if c.per == Bending {
-		c.outline.addAcross(f, l)
+	if c.per == InPlane {
+		c.outline.addLoad(f, l)
+		return
 	}
+	// The forces in the plane act at the middle of their face.
+	plane, z := make([]float64, InPlane*len(c.nodes)), c.outline.part.FaceMiddle(l.Feature)
+	c.outline.addLoad(plane, l)
+	for n := range c.nodes {
+		x, y := plane[InPlane*n+U], plane[InPlane*n+V]
+		f[Bending*n+U] += x
+		f[Bending*n+V] += y
+		f[Bending*n+TiltX] += z * x
+		f[Bending*n+TiltY] += z * y
+	}
+	c.outline.addAcross(f, l)
 }
 
 // addBolt adds a load to the shared motions of its bolt, whose spokes are
@@ -107,8 +118,9 @@ func (c *constraints) addBolt(f []float64, l part.Load) {
 		at[V] += l.Force.Y
 		if c.per == Bending {
 			at[W] += l.Out
-			at[TiltX] += l.Moment.Y
-			at[TiltY] -= l.Moment.X
+			z := c.outline.part.FaceMiddle(l.Feature)
+			at[TiltX] += l.Moment.Y + z*l.Force.X
+			at[TiltY] += z*l.Force.Y - l.Moment.X
 		}
 	}
 }
@@ -121,7 +133,7 @@ func (c *constraints) addBolt(f []float64, l part.Load) {
 // with p0 such that the forces on the mesh add up to the load exactly; a small
 // part across the force, of the order of the mesh's error, takes off what a
 // hole meshed without symmetry would add there.
-func (o *Outline) addBearing(f []float64, per int, l part.Load) {
+func (o *Outline) addBearing(f []float64, l part.Load) {
 	center := o.part.Features[l.Feature].Center
 	size := l.Force.Norm()
 	if size == 0 {
@@ -144,7 +156,7 @@ func (o *Outline) addBearing(f []float64, per int, l part.Load) {
 	}
 	p0 := size / radial.Dot(e)
 	q0 := -p0 * radial.Dot(e.Left()) / across
-	o.spread(f, per, l.Feature, func(p Place) geom.Point {
+	o.spread(f, l.Feature, func(p Place) geom.Point {
 		c, r := cosine(p)
 		return r.Scale(p0 * c).Add(e.Left().Scale(q0 * c))
 	})
@@ -152,7 +164,7 @@ func (o *Outline) addBearing(f []float64, per int, l part.Load) {
 
 // addThrough adds a force that goes through the centre of a feature whose
 // nodes move as one: only its sum and its moment there count.
-func (o *Outline) addThrough(f []float64, per int, l part.Load) {
+func (o *Outline) addThrough(f []float64, l part.Load) {
 	nodes, center := o.nodes[l.Feature], o.Center(l.Feature)
 	if l.Kind == part.HalfPin { // the node farthest along the force alone tells the pin's travel in full
 		e := l.Force.Scale(1 / l.Force.Norm())
@@ -164,7 +176,7 @@ func (o *Outline) addThrough(f []float64, per int, l part.Load) {
 		}
 		r := o.mesh.Nodes[best].Sub(center)
 		t := r.Scale(l.Force.Norm() / r.Dot(e)) // along the radius, whose motion is travel·r·e
-		add(f, per, best, t)
+		add(f, best, t)
 		return
 	}
 	var mean geom.Point
@@ -179,14 +191,14 @@ func (o *Outline) addThrough(f []float64, per int, l part.Load) {
 	turn := center.Sub(mean).Cross(l.Force) / polar // moment of the force about the mean
 	for _, n := range nodes {
 		t := share.Add(o.mesh.Nodes[n].Sub(mean).Left().Scale(turn))
-		add(f, per, n, t)
+		add(f, n, t)
 	}
 }
 
 // add adds a force in the plane on a node.
-func add(f []float64, per int, node int32, t geom.Point) {
-	f[per*int(node)+U] += t.X
-	f[per*int(node)+V] += t.Y
+func add(f []float64, node int32, t geom.Point) {
+	f[InPlane*node+U] += t.X
+	f[InPlane*node+V] += t.Y
 }
 
 // Inertia returns the force in the plane on a unit of mass at a place: against

@@ -126,13 +126,13 @@ func (o *Outline) Length(feature int) float64 {
 
 // spread adds to f the nodal forces of a line force (N/mm) in the plane along a
 // feature.
-func (o *Outline) spread(f []float64, per int, feature int, force func(Place) geom.Point) {
+func (o *Outline) spread(f []float64, feature int, force func(Place) geom.Point) {
 	for _, s := range o.sides[feature] {
 		b := o.mesh.Boundary[s]
 		for _, p := range o.Places(s) {
 			t := force(p).Scale(p.Length)
 			for i, n := range [3]int32{b.A, b.Mid, b.B} {
-				add(f, per, n, t.Scale(p.Share[i]))
+				add(f, n, t.Scale(p.Share[i]))
 			}
 		}
 	}

@@ -318,6 +318,31 @@ func TestStepsReachTheProof(t *testing.T) {
 	}
 }
 
+// TestStepsBend: asked to, the proof follows what a pull bends where the middle
+// plane steps, and takes pressure on a stepped part; the reserve falls by it, and
+// no finding says that it was left out.
+func TestStepsBend(t *testing.T) {
+	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"z\"", 1)
+	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N", `kind = "steered"`, `kind = "straight"`).Replace(text)
+	link := string(shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005)))
+	prove := func(text string) *Results {
+		return proveJob(t, writeFiles(t, map[string]string{FileName: text, "link.3mf": link}))
+	}
+	bent := prove(strings.Replace(text, "[mesh]\n", "[analysis]\nbending = true\n\n[mesh]\n", 1))
+	flat := prove(text)
+	if p := bent.Record.Plate; p == nil || !p.Cases[0].Bends || !(math.Abs(p.Cases[0].DeflectionMM) > 1e-3) {
+		t.Errorf("the pull does not bend the stepped part: %+v", p)
+	}
+	if a, b := bent.Record.Designs[0].Governing.Reserve, flat.Record.Designs[0].Governing.Reserve; !(a < 0.999*b) {
+		t.Errorf("reserve %g with bending, %g without", a, b)
+	}
+	for want, r := range map[bool]*Results{true: flat, false: bent} {
+		if got := slices.ContainsFunc(r.Record.Findings, func(f FindingRecord) bool { return f.ID == "offset-plane" }); got != want {
+			t.Errorf("finding offset-plane %v, want %v", got, want)
+		}
+	}
+}
+
 // TestPocketThatOpensDown: its roof is laid over air: that stops the print, or
 // is carried where the job asks for supports, which the program prints and its
 // read-back knows.

@@ -35,8 +35,13 @@ func TestThicknessOfSlabs(t *testing.T) {
 		if got := p.FaceThickness(i); math.Abs(got-want) > 1e-12 {
 			t.Errorf("%s: face of %g mm, want %g", p.Features[i].Name, got, want)
 		}
-		if got := flat.FaceThickness(i); got != 7 {
-			t.Errorf("flat: face of %g mm", got)
+		if got := flat.FaceThickness(i); got != 7 || flat.FaceMiddle(i) != 0 {
+			t.Errorf("flat: face of %g mm at %g", got, flat.FaceMiddle(i))
+		}
+	}
+	for i, want := range []float64{0, -1.5} { // 7 of 7 mm; the lower 4 of 7 mm
+		if got := p.FaceMiddle(i); math.Abs(got-want) > 1e-12 {
+			t.Errorf("%s: middle of the face at %g mm, want %g", p.Features[i].Name, got, want)
 		}
 	}
 }
@@ -49,7 +54,6 @@ func TestBadSlabs(t *testing.T) {
 		"a gap":     {func(p *Part) { p.Slabs[1].Bottom = 5 }, "slab 2: runs from 5 to 7 mm, after 4 mm"},
 		"no height": {func(p *Part) { p.Slabs[0].Top = 0 }, "slab 1: runs from 0 to 0 mm"},
 		"too low":   {func(p *Part) { p.Thickness = 9 }, "slabs: reach 7 mm of 9 mm"},
-		"bent":      {func(p *Part) { p.Cases = []Case{{Name: "press", Factor: 1, Bending: Bending{Pressure: 0.1}}} }, "case \"press\": acts across the plane of a part whose outline changes"},
 		"empty":     {func(p *Part) { p.Slabs[1].Regions = nil }, "slab 2: has no region"},
 	} {
 		p := stepped()

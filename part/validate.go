@@ -154,9 +154,6 @@ func (v *validator) cases() {
 		if !c.Acts() {
 			v.add(at, "nothing acts", "add a load, an acceleration or a temperature change")
 		}
-		if len(v.part.Slabs) > 1 && c.Bends() {
-			v.add(at, "acts across the plane of a part whose outline changes with height, which is not analysed", "leave out what bends the part, or give it one outline")
-		}
 		for i, q := range c.Bending.Points {
 			if !v.part.Region.Contains(q.At) {
 				v.add(place{fmt.Sprintf("%s.point[%d].at", at.path, i), fmt.Sprintf("%s, point load %d", at.words, i+1)}, fmt.Sprintf("(%g, %g) lies outside the part", q.At.X, q.At.Y), "move it onto the part")
