@@ -45,6 +45,7 @@ workbench           : unit web job figure dossier
 cmd/sinew           : unit job dossier study workbench
 internal/near       :
 internal/golden     :
+internal/orders     :
 internal/shapes     : geom solid
 internal/grids      : geom mesh part
 `

@@ -2,22 +2,22 @@ package plate
 
 import (
 	"context"
-	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"sinew/geom"
 	"sinew/internal/golden"
+	"sinew/internal/orders"
 	"sinew/material"
 	"sinew/part"
 )
 
 // A study solves one problem on finer and finer meshes and tells its errors
-// against the known answer: of displacement (or eigenvalue) and of stress.
+// against the known answer: of displacement (or eigenvalue) and of stress; and
+// what the estimate says, energy norm.
 type study struct {
 	name  string
-	solve func(t *testing.T, n int) (displacement, stress float64)
+	solve func(t *testing.T, n int) (displacement, stress, estimate float64)
 	// least orders that theory promises: errors fall as size to this power
 	displacement, stress float64
 	pen                  string
@@ -36,8 +36,8 @@ func navierFields(l *material.Laminate, h float64) (w, x, y float64) {
 
 // navierErrors are those of deflection and of moments over the plate, root mean
 // squares relative to the exact ones.
-func navierErrors(slender float64) func(*testing.T, int) (float64, float64) {
-	return func(t *testing.T, n int) (float64, float64) {
+func navierErrors(slender float64) func(*testing.T, int) (u, q, est float64) {
+	return func(t *testing.T, n int) (u, q, est float64) {
 		h := 1 / slender
 		l := stackOf(t, layered(25, 0.5, 0.2), h, 0, 90, 90, 0)
 		p := simply(part.Case{Name: "press", Factor: 1})
@@ -60,13 +60,13 @@ func navierErrors(slender float64) func(*testing.T, int) (float64, float64) {
 				sumM += s.Weights()[i] * sq(m[k])
 			}
 		}
-		return math.Sqrt(offW / sumW), math.Sqrt(offM / sumM)
+		return math.Sqrt(offW / sumW), math.Sqrt(offM / sumM), s.Estimate(c, &section).Relative
 	}
 }
 
 // ringErrors are those of a ring of radii 1 and 2 under inner pressure (Lamé):
 // curved sides in the plane.
-func ringErrors(t *testing.T, n int) (float64, float64) {
+func ringErrors(t *testing.T, n int) (disp, str, est float64) {
 	const e, nu = 1.0, 0.3
 	m := gridMesh(n, n, func(s, u float64) geom.Point {
 		sn, c := math.Sincos(math.Pi / 2 * (1 - s))
@@ -95,12 +95,12 @@ func ringErrors(t *testing.T, n int) (float64, float64) {
 			sumS += s.Weights()[i] * sq(want[k])
 		}
 	}
-	return math.Sqrt(offU / sumU), math.Sqrt(offS / sumS)
+	return math.Sqrt(offU / sumU), math.Sqrt(offS / sumS), s.Estimate(c, &section).Relative
 }
 
-// eigenErrors is that of the buckling load of the thick [0/90/90/0] square, told
+// bucklingErrors is that of the buckling load of the thick [0/90/90/0] square, told
 // as a displacement.
-func eigenErrors(t *testing.T, n int) (float64, float64) {
+func bucklingErrors(t *testing.T, n int) (load, none, est float64) {
 	const h = 0.1
 	l := stackOf(t, layered(40, 0.6, 0.5), h, 0, 90, 90, 0)
 	section := FromLaminate(l)
@@ -115,7 +115,7 @@ func eigenErrors(t *testing.T, n int) (float64, float64) {
 	}
 	w := navierDeflection(l, h) / (100 * h * h * h)
 	exact := 1 / (w * math.Pi * math.Pi) // the load that w of a unit of sin·sin makes endless
-	return math.Abs(modes[0].Value/exact - 1), math.NaN()
+	return math.Abs(modes[0].Value/exact - 1), math.NaN(), math.NaN()
 }
 
 // Errors against exact answers must fall at least as the theory of quadratic
@@ -126,82 +126,38 @@ func TestConvergenceOrders(t *testing.T) {
 		{"[0/90/90/0], a/h 10", navierErrors(10), 2.8, 1.8, "#1f6fb4"},
 		{"[0/90/90/0], a/h 1000", navierErrors(1000), 2.8, 1.8, "#d1495b"},
 		{"ring under pressure", ringErrors, 2.8, 1.8, "#3a8f5c"},
-		{"buckling, [0/90/90/0], a/h 10", eigenErrors, 3.6, 0, "#8a5fb0"},
+		{"buckling, [0/90/90/0], a/h 10", bucklingErrors, 3.6, 0, "#8a5fb0"},
 	}
-	sizes := []int{2, 4, 8, 16}
-	d := &logDrawing{}
-	d.begin()
-	for i, s := range list {
-		var u, f [][2]float64
-		for _, n := range sizes {
-			a, b := s.solve(t, n)
-			u, f = append(u, [2]float64{1 / float64(n), a}), append(f, [2]float64{1 / float64(n), b})
-		}
-		last := len(sizes) - 1
-		order := func(v [][2]float64) float64 { return math.Log2(v[last-1][1] / v[last][1]) }
-		t.Logf("%s: displacement %.3g, order %.2f; stress %.3g, order %.2f", s.name, u[last][1], order(u), f[last][1], order(f))
-		if order(u) < s.displacement || order(f) < s.stress {
-			t.Errorf("%s: orders %.2f and %.2f, want %g and %g", s.name, order(u), order(f), s.displacement, s.stress)
-		}
-		d.series(0, s.pen, u)
-		if s.stress > 0 {
-			d.series(1, s.pen, f)
-		}
-		d.key(i, s.pen, s.name)
+	figure := &orders.Figure{
+		Panels: []orders.Panel{{Title: "displacement, buckling load", Slope: 3}, {Title: "stress, moments", Slope: 2}},
+		Cells:  []int{2, 4, 8, 16}, Across: "side of the plate", Floor: -7,
 	}
-	golden.Compare(t, "../../docs/figures/plate-convergence.svg", d.end())
-}
-
-// logDrawing draws two panels of error over element size.
-type logDrawing struct{ b strings.Builder }
-
-const (
-	paneWidth, paneHeight, paneTop = 300.0, 300.0, 40.0
-	lowest                         = 1e-7 // error at the bottom of a panel; the top is 1
-)
-
-func (d *logDrawing) at(pane int, q [2]float64) (x, y float64) {
-	left := 70 + 390*float64(pane)
-	return left + paneWidth*0.9*math.Log(16*q[0])/math.Log(8) + 15, paneTop + paneHeight*math.Log(q[1])/math.Log(lowest)
-}
-
-func (d *logDrawing) begin() {
-	d.b.WriteString("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 800 480\" font-family=\"sans-serif\" font-size=\"12\"><rect width=\"800\" height=\"480\" fill=\"#fff\"/>\n")
-	for pane, title := range []string{"displacement, buckling load", "stress, moments"} {
-		left := 70 + 390*float64(pane)
-		fmt.Fprintf(&d.b, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" fill=\"none\" stroke=\"#444\"/><text x=\"%.1f\" y=\"28\" text-anchor=\"middle\">relative error: %s</text>\n", left, paneTop, paneWidth, paneHeight, left+paneWidth/2, title)
-		for k := 0; k >= -7; k-- {
-			_, y := d.at(pane, [2]float64{1, math.Pow(10, float64(k))})
-			fmt.Fprintf(&d.b, "<path d=\"M%.1f %.1fh%.1f\" stroke=\"#e2e2e2\"/><text x=\"%.1f\" y=\"%.1f\" text-anchor=\"end\">1e%d</text>\n", left, y, paneWidth, left-5, y+4, k)
-		}
-		for _, n := range []int{2, 4, 8, 16} {
-			x, _ := d.at(pane, [2]float64{1 / float64(n), 1})
-			fmt.Fprintf(&d.b, "<path d=\"M%.1f %.1fv%.1f\" stroke=\"#e2e2e2\"/><text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">1/%d</text>\n", x, paneTop, paneHeight, x, paneTop+paneHeight+16, n)
-		}
-		fmt.Fprintf(&d.b, "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">element side over side of the plate</text>\n", left+paneWidth/2, paneTop+paneHeight+34)
-		slope := 3 - pane
-		x0, y0 := d.at(pane, [2]float64{1.0 / 8, 3e-2})
-		x1, y1 := d.at(pane, [2]float64{1.0 / 16, 3e-2 / math.Pow(2, float64(slope))})
-		fmt.Fprintf(&d.b, "<path d=\"M%.1f %.1fL%.1f %.1fV%.1fZ\" fill=\"none\" stroke=\"#777\"/><text x=\"%.1f\" y=\"%.1f\" text-anchor=\"end\">%d</text>\n", x0, y0, x1, y1, y0, x1-4, (y0+y1)/2+4, slope)
+	for _, s := range list {
+		s.draw(t, figure)
 	}
+	golden.Compare(t, "../../docs/figures/plate-convergence.svg", figure.SVG())
 }
 
-func (d *logDrawing) series(pane int, pen string, points [][2]float64) {
-	var path strings.Builder
-	for i, q := range points {
-		x, y := d.at(pane, q)
-		fmt.Fprintf(&path, "%c%.1f %.1f", "ML"[min(i, 1)], x, y)
-		fmt.Fprintf(&d.b, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"3\" fill=\"%s\"/>", x, y, pen)
+// draw runs a study on all meshes of a figure and holds its orders.
+func (s *study) draw(t *testing.T, f *orders.Figure) {
+	t.Helper()
+	var u, q, est []float64
+	for _, n := range f.Cells {
+		a, b, e := s.solve(t, n)
+		u, q, est = append(u, a), append(q, b), append(est, e)
 	}
-	fmt.Fprintf(&d.b, "<path d=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.5\"/>\n", path.String(), pen)
-}
-
-func (d *logDrawing) key(i int, pen, name string) {
-	x, y := 80+390*float64(i%2), 410+24*float64(i/2)
-	fmt.Fprintf(&d.b, "<path d=\"M%.0f %.0fh30\" stroke=\"%s\" stroke-width=\"2\"/><text x=\"%.0f\" y=\"%.0f\">%s</text>\n", x, y, pen, x+38, y+4, name)
-}
-
-func (d *logDrawing) end() []byte {
-	d.b.WriteString("</svg>\n")
-	return []byte(d.b.String())
+	last := len(u) - 1
+	t.Logf("%s: displacement %.3g, order %.2f; stress %.3g, order %.2f; estimate %.3g", s.name, u[last], f.Order(u), q[last], f.Order(q), est[last])
+	if f.Order(u) < s.displacement || f.Order(q) < s.stress {
+		t.Errorf("%s: orders %.2f and %.2f, want %g and %g", s.name, f.Order(u), f.Order(q), s.displacement, s.stress)
+	}
+	f.Add(orders.Series{Panel: 0, Pen: s.pen, Errors: u})
+	if s.stress > 0 {
+		f.Add(orders.Series{Panel: 1, Pen: s.pen, Errors: q})
+		f.Add(orders.Series{Panel: 1, Pen: s.pen, Errors: est, Estimated: true})
+		if ratio := q[last] / est[last]; ratio < 0.4 || ratio > 2.5 {
+			t.Errorf("%s: the stress error is %.2f of the estimate", s.name, ratio)
+		}
+	}
+	f.Key(s.pen, s.name)
 }
