@@ -288,22 +288,28 @@ func (p *prover) judged() []stress.Spot {
 // strains are linear between them, indices of failure are greatest at one of
 // them.
 func (p *prover) faces(b *bent, i int, y *ply) [2]*state {
-	c := &b.solution.Cases[i]
 	var out [2]*state
 	for k := range out {
-		out[k] = &state{strain: make([][3]float64, len(b.strain[i]))}
-		if c.Heat.Acts() {
-			out[k].warm = make([]float64, len(b.strain[i]))
-		}
+		out[k] = p.bentState(b, i, func(q int) float64 { return p.reach(y, q)[k] })
+	}
+	return out
+}
+
+// bentState is a bent case at a height over the middle of the part that may
+// differ from point to point.
+func (p *prover) bentState(b *bent, i int, height func(q int) float64) *state {
+	c := &b.solution.Cases[i]
+	out := &state{strain: make([][3]float64, len(b.strain[i]))}
+	if c.Heat.Acts() {
+		out.warm = make([]float64, len(b.strain[i]))
 	}
 	for q, e := range b.strain[i] {
-		for k, z := range p.reach(y, q) {
-			for d := range 3 {
-				out[k].strain[q][d] = e[d] + z*e[3+d]
-			}
-			if out[k].warm != nil {
-				out[k].warm[q] = c.Heat.At(p.points[q]) + z*c.Heat.Across
-			}
+		z := height(q)
+		for d := range 3 {
+			out.strain[q][d] = e[d] + z*e[3+d]
+		}
+		if out.warm != nil {
+			out.warm[q] = c.Heat.At(p.points[q]) + z*c.Heat.Across
 		}
 	}
 	return out

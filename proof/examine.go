@@ -90,7 +90,8 @@ func (e *Examination) LayerStress(ply, composite, loadCase int, at plate.Height)
 	y := &e.plies[ply]
 	c := e.state(loadCase)
 	if y.beads != nil && e.bent != nil && e.bent.is(loadCase) {
-		c = e.bentState(y, max(0, slices.Index(y.beads.Layers, composite)), loadCase, at)
+		z := y.at[max(0, slices.Index(y.beads.Layers, composite))]
+		c = e.prover.bentState(e.bent, loadCase, func(int) float64 { return z[0] + (z[1]-z[0])*float64(at)/float64(plate.AtTop) })
 	}
 	out := make([][3]float64, e.prover.n)
 	for p := range out {
@@ -98,27 +99,6 @@ func (e *Examination) LayerStress(ply, composite, loadCase int, at plate.Height)
 		if y.beads != nil && y.shareAt(p) > 0 && y.beads.Covered(p) {
 			r, _ := e.prover.in.Law.Reduced(y.beads.effective(p))
 			out[p] = r.Mul(e.prover.layerStrain(y.beads, p, c))
-		}
-	}
-	return out
-}
-
-// bentState is the strain of a bent case in one layer of a ply.
-func (e *Examination) bentState(y *ply, layer, loadCase int, at plate.Height) *state {
-	low, high := y.at[layer][0], y.at[layer][1]
-	z := low + (high-low)*float64(at)/float64(plate.AtTop)
-	out := &state{strain: make([][3]float64, e.prover.n)}
-	heat := e.bent.solution.Cases[loadCase].Heat
-	if heat.Acts() {
-		out.warm = make([]float64, e.prover.n)
-	}
-	for q := range out.strain {
-		if out.warm != nil {
-			out.warm[q] = heat.At(e.prover.points[q]) + z*heat.Across
-		}
-		s := &e.bent.strain[loadCase][q]
-		for d := range 3 {
-			out.strain[q][d] = s[d] + z*s[3+d]
 		}
 	}
 	return out
