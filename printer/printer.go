@@ -62,6 +62,12 @@ type Wipe struct {
 	Length float64    // of the way along x, there and back
 }
 
+// Near returns the distance of p from the way along the brush.
+func (w *Wipe) Near(p geom.Point) float64 {
+	x := math.Max(0, math.Min(w.Length, p.X-w.At.X))
+	return p.Dist(w.At.Add(geom.Point{X: x}))
+}
+
 // Bridge is how plastic is laid over air from one carried place to another.
 type Bridge struct {
 	Span float64 // greatest, mm

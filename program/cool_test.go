@@ -2,11 +2,12 @@ package program
 
 import (
 	"bytes"
+	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"sinew/geom"
-	"sinew/printer"
 	"sinew/strand"
 )
 
@@ -39,21 +40,42 @@ func TestLayersCool(t *testing.T) {
 	}
 }
 
-// A tool that is taken wipes its nozzle on the brush, from above and back up,
-// and prints nothing there.
+// A tool that is taken wipes its nozzle on the brush of its card, from above and
+// back up, and prints nothing there; the text alone shows it, and where it is
+// missing.
 func TestNozzlesWipe(t *testing.T) {
-	c := *builtIn(t, "twin-nozzle")
-	c.Wipe = &printer.Wipe{At: geom.Point{X: 280, Y: 10}, Z: 3, Length: 21}
-	pr := samplePrint(&c, 3)
-	text, sum := written(t, pr, &c, settings())
-	rb, err := Read(bytes.NewReader(text), &c)
-	if err != nil || len(rb.Findings) > 0 {
-		t.Fatalf("%v, %v", err, rb.Findings)
+	c := builtIn(t, "ironing-nozzle")
+	pr := samplePrint(c, 3)
+	text, sum := written(t, pr, c, settings())
+	frames, rep := played(t, text, c)
+	if len(rep.Findings) > 0 {
+		t.Fatal(rep.Findings)
 	}
-	if cmp := Compare(pr, rb, &c, settings()); !cmp.Agrees() {
-		t.Errorf("%v", cmp.Differences)
+	wipes := 0
+	for _, f := range frames {
+		if f.From[2] == c.Wipe.Z && f.To[2] == c.Wipe.Z && math.Abs(f.From[0]-f.To[0]) == c.Wipe.Length {
+			wipes++
+			if f.Activity != Travelling || f.Section > 0 || f.From[1] != c.Wipe.At.Y {
+				t.Errorf("a wipe is %+v", f)
+			}
+		}
 	}
-	if got, want := strings.Count(string(text), "G0 X301"), sum.Swaps+1; got != want {
-		t.Errorf("%d wipes, want %d", got, want)
+	if want := 2 * (sum.Swaps + 1); wipes != want {
+		t.Errorf("%d ways through the brush, want %d", wipes, want)
+	}
+	// One wipe deleted: both ways, with the block that lowers the nozzle.
+	lines := strings.Split(string(text), "\n")
+	down := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "G0 Z2 ") })
+	lines = slices.Delete(lines, down, down+3)
+	rb, err := Read(strings.NewReader(strings.Join(lines, "\n")), c)
+	if err != nil || len(rb.Findings) != 1 || rb.Findings[0].ID != "not-wiped" || rb.Findings[0].Line <= down {
+		t.Errorf("%v, %v", err, rb.Findings)
+	}
+	// A print over the brush.
+	set := settings()
+	set.Placed, set.Place = true, c.Wipe.At.Sub(geom.Point{X: 40, Y: 5})
+	text, _ = written(t, pr, c, set)
+	if rb, err = Read(bytes.NewReader(text), c); err != nil || !slices.ContainsFunc(rb.Findings, func(f Finding) bool { return f.ID == "on-brush" }) {
+		t.Errorf("%v, %v", err, rb.Findings)
 	}
 }

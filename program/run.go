@@ -155,15 +155,35 @@ func (m *machine) takeTool(number float64) {
 		m.rep.Swaps++
 	}
 	m.wait(m.card.SwapTime, Swapping)
-	m.tool, m.hasTool = k, true
+	m.tool, m.hasTool, m.wiped = k, true, m.card.Wipe == nil
 	m.known = [3]bool{}
 }
 
-// hot finds fault where the tool prints before its nozzle is hot.
-func (m *machine) hot() {
+// brushRoom, mm, is how far from the brush's middle line a print must keep.
+const brushRoom = 5.0
+
+// throughBrush notes a wipe: a travel at the brush's height that ends on it.
+func (m *machine) throughBrush(from geom.Point, way float64) {
+	w := m.card.Wipe
+	if w == nil || m.wiped || way < w.Length/2 || math.Abs(m.at[2]-w.Z) > heightSlack {
+		return
+	}
+	m.wiped = w.Near(from) < cutTolerance && w.Near(geom.Point{X: m.at[0], Y: m.at[1]}) < cutTolerance
+}
+
+// ready finds fault where the tool prints before its nozzle is hot and wiped,
+// or beside the brush.
+func (m *machine) ready() {
 	if m.waited[m.tool] < printsFrom {
 		m.find("cold", "wait for the nozzle's heat before it prints", "the %s nozzle prints and was not brought to its temperature", m.tool)
 		m.waited[m.tool] = printsFrom // said once
+	}
+	if !m.wiped && m.hasTool {
+		m.warn("not-wiped", "draw the nozzle through the brush before it prints", "the %s nozzle prints and was not wiped when it was taken", m.tool)
+		m.wiped = true // said once
+	}
+	if w := m.card.Wipe; w != nil && w.Near(geom.Point{X: m.at[0], Y: m.at[1]}) < brushRoom {
+		m.find("on-brush", "move the part on the bed", "the %s nozzle prints within %.3g mm of the brush", m.tool, brushRoom)
 	}
 }
 
@@ -202,7 +222,7 @@ func (m *machine) cut() {
 
 // layTow is a printing move of the composite nozzle.
 func (m *machine) layTow(from geom.Point, filament, way, rise float64) {
-	m.hot()
+	m.ready()
 	if !m.inTow {
 		if filament > 0 {
 			m.find("plastic-without-tow", "feed tow down before, or print it with the plastic tool", "the composite nozzle feeds plastic and no tow runs")
@@ -299,7 +319,7 @@ func (m *machine) checkBends() {
 
 // layPlastic is a printing move of the plastic nozzle.
 func (m *machine) layPlastic(from geom.Point, filament, way, rise float64) {
-	m.hot()
+	m.ready()
 	if m.inTow {
 		m.endStrand()
 	}

@@ -168,6 +168,7 @@ type machine struct {
 	extrude        float64 // absolute count
 	tool           printer.ToolKind
 	hasTool        bool
+	wiped          bool // the tool in hand went through the brush
 	set, waited    [2]float64 // temperatures asked and reached
 	back           float64    // plastic filament drawn back, mm
 
@@ -320,6 +321,7 @@ func (m *machine) straight(kind int, t target) {
 	m.checkFeed(kind, way, rise)
 	switch {
 	case kind == 0:
+		m.throughBrush(geom.Point{X: from[0], Y: from[1]}, way)
 		m.travel(t, way, rise)
 	case way == 0:
 		m.turn(t.filament, rise)
