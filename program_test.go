@@ -13,6 +13,7 @@ import (
 	"sinew/cards"
 	"sinew/field"
 	"sinew/geom"
+	"sinew/internal/shapes"
 	"sinew/mesh"
 	"sinew/part"
 	"sinew/printer"
@@ -43,7 +44,7 @@ func builtInPrinter(t testing.TB, id string) *printer.Card {
 func drilled(r *rand.Rand) *part.Part {
 	w, h := 70+60*r.Float64(), 34+36*r.Float64()
 	p := &part.Part{
-		Name: "plate", Region: geom.Region{Outer: geom.Polyline(geom.Point{}, geom.Point{X: w}, geom.Point{X: w, Y: h}, geom.Point{Y: h})},
+		Name: "plate", Region: shapes.Plate(w, h),
 		Features: []part.Feature{{Name: "left", Kind: part.Side, Loop: 0, Edges: []int{3}}, {Name: "right", Kind: part.Side, Loop: 0, Edges: []int{1}}},
 		Supports: []part.Support{{Feature: 0, Kind: part.Fixed}},
 		Cases:    []part.Case{{Name: "pull", Factor: 1, Loads: []part.Load{{Feature: 1, Kind: part.Grip, Force: geom.Point{X: 1000}}}}},

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/internal/shapes"
 	"sinew/printer"
 	"sinew/strand"
 )
@@ -43,7 +44,7 @@ func TestReadFindsWhatLiesOverAir(t *testing.T) {
 		{"a strand over supports", 40, true, true, 0, ""},
 	} {
 		far := 30 + row.between
-		pr := &strand.Print{Region: rectangle(far+30, 12)}
+		pr := &strand.Print{Region: shapes.Plate(far+30, 12)}
 		for z := range 6 {
 			l := post(z, rowsOf(c, 0, 30, 0, 12), rowsOf(c, far, far+30, 0, 12))
 			if row.support && z < 5 {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/internal/shapes"
 	"sinew/strand"
 )
 
@@ -16,7 +17,7 @@ import (
 func TestLayersCool(t *testing.T) {
 	c := *builtIn(t, "twin-nozzle")
 	c.LayerTime, c.Bridge = 40, nil // its layers reach out over air, which is not the question here
-	pr := &strand.Print{Region: rectangle(30, 30)}
+	pr := &strand.Print{Region: shapes.Plate(30, 30)}
 	for k := range 5 {
 		side := float64(5 + 5*k)
 		pr.Layers = append(pr.Layers, strand.Layer{Index: k, Height: c.PlasticHeight, Z: float64(k+1) * c.PlasticHeight, Composite: -1, Family: -1,

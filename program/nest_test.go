@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/internal/shapes"
 	"sinew/printer"
 )
 
@@ -89,12 +90,12 @@ func TestNestCounts(t *testing.T) {
 		{400, 20, 5, 0},
 		{20, 300, 5, 10}, // fits only turned
 	} {
-		n := len(Nest(rectangle(row.w, row.h), bed, 1000, row.spacing))
+		n := len(Nest(shapes.Plate(row.w, row.h), bed, 1000, row.spacing))
 		if n < row.want*8/10 || n > row.want+4 {
 			t.Errorf("%v × %v mm: %d copies, about %d fit", row.w, row.h, n, row.want)
 		}
 	}
-	if p := Nest(rectangle(100, 50), bed, 1, 5); len(p) != 1 || p[0].At != (geom.Point{X: 110, Y: 105}) || p[0].Turns != 0 {
+	if p := Nest(shapes.Plate(100, 50), bed, 1, 5); len(p) != 1 || p[0].At != (geom.Point{X: 110, Y: 105}) || p[0].Turns != 0 {
 		t.Errorf("one copy is placed at %+v", p)
 	}
 }
@@ -136,7 +137,7 @@ func BenchmarkNest(b *testing.B) {
 }
 
 func ExampleNest() {
-	places := Nest(rectangle(100, 50), printer.Bed{X: 320, Y: 260}, 3, 5)
+	places := Nest(shapes.Plate(100, 50), printer.Bed{X: 320, Y: 260}, 3, 5)
 	for _, p := range places {
 		fmt.Printf("turned %d times, corner at (%.0f, %.0f)\n", p.Turns, p.At.X, p.At.Y)
 	}

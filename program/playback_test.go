@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/internal/shapes"
 	"sinew/printer"
 	"sinew/strand"
 )
@@ -115,7 +116,7 @@ func TestFrameWidth(t *testing.T) {
 	for i := range st.Width {
 		st.Width[i] = 0.7
 	}
-	pr := &strand.Print{Region: rectangle(120, 20), Layers: []strand.Layer{{Kind: strand.Composite, Height: 0.32, Z: 0.32, Strands: []strand.Strand{st},
+	pr := &strand.Print{Region: shapes.Plate(120, 20), Layers: []strand.Layer{{Kind: strand.Composite, Height: 0.32, Z: 0.32, Strands: []strand.Strand{st},
 		Beads: []strand.Bead{{Width: 0.6, Points: []geom.Point{{X: 1, Y: 1}, {X: 51, Y: 1}}}}}}}
 	text, _ := written(t, pr, c, settings())
 	frames, _ := played(t, text, c)

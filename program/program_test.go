@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/internal/shapes"
 	"sinew/printer"
 	"sinew/strand"
 )
@@ -59,7 +60,7 @@ func TestSummary(t *testing.T) {
 	for i := range st.Width {
 		st.Width[i] = 0.7
 	}
-	pr := &strand.Print{Region: rectangle(120, 20), Layers: []strand.Layer{{Kind: strand.Composite, Height: 0.32, Z: 0.32, Strands: []strand.Strand{st},
+	pr := &strand.Print{Region: shapes.Plate(120, 20), Layers: []strand.Layer{{Kind: strand.Composite, Height: 0.32, Z: 0.32, Strands: []strand.Strand{st},
 		Beads: []strand.Bead{{Width: 0.6, Points: []geom.Point{{X: 1, Y: 1}, {X: 51, Y: 1}}}}}}}
 	text, sum := written(t, pr, c, s)
 	near := func(name string, got, want, tol float64) {
@@ -86,7 +87,7 @@ func TestSummary(t *testing.T) {
 
 func TestWriteRefuses(t *testing.T) {
 	c := builtIn(t, "twin-nozzle")
-	short := &strand.Print{Region: rectangle(50, 50), Layers: []strand.Layer{{Kind: strand.Composite, Height: 0.32, Z: 0.32,
+	short := &strand.Print{Region: shapes.Plate(50, 50), Layers: []strand.Layer{{Kind: strand.Composite, Height: 0.32, Z: 0.32,
 		Strands: []strand.Strand{line(geom.Point{}, geom.Point{X: 44}, 0.7)}}}}
 	hot, bed, noTow := settings(), settings(), settings()
 	hot.PlasticTemperature, bed.BedTemperature, noTow.TowArea = 340, 200, 0

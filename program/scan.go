@@ -168,7 +168,7 @@ type machine struct {
 	extrude        float64 // absolute count
 	tool           printer.ToolKind
 	hasTool        bool
-	wiped          bool // the tool in hand went through the brush
+	wiped          bool       // the tool in hand went through the brush
 	set, waited    [2]float64 // temperatures asked and reached
 	back           float64    // plastic filament drawn back, mm
 

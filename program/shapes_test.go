@@ -10,6 +10,7 @@ import (
 	"sinew/card"
 	"sinew/cards"
 	"sinew/geom"
+	"sinew/internal/shapes"
 	"sinew/printer"
 	"sinew/strand"
 )
@@ -36,15 +37,6 @@ func settings() Settings {
 		TowArea: 0.103, PlasticTemperature: 260, BedTemperature: 80, PlasticDensity: 1.14e-3,
 		TowLinearDensity: 1.5e-4, PlasticPerKilo: 45, TowPerMetre: 1.2, Name: "test", Hash: "0123abcd",
 	}
-}
-
-func rectangle(w, h float64) geom.Region {
-	p := [4]geom.Point{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}
-	var l geom.Loop
-	for i := range p {
-		l = append(l, geom.Edge{A: p[i], B: p[(i+1)%4]})
-	}
-	return geom.Region{Outer: l}
 }
 
 // line is a straight strand in steps of half a millimetre, its width waving.
@@ -75,7 +67,7 @@ func samplePrint(c *printer.Card, seed int64) *strand.Print {
 	r := rand.New(rand.NewSource(seed))
 	w, h := 90+40*r.Float64(), 30+30*r.Float64()
 	width := c.SpacingMin * (1.1 + 0.3*r.Float64())
-	pr := &strand.Print{Region: rectangle(w, h), SpacingMin: c.SpacingMin, SpacingMax: c.SpacingMax}
+	pr := &strand.Print{Region: shapes.Plate(w, h), SpacingMin: c.SpacingMin, SpacingMax: c.SpacingMax}
 	z := 0.0
 	composite := 1 + r.Intn(4)
 	for k := range composite + 2 {
