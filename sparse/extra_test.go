@@ -350,6 +350,68 @@ func TestEigenvaluesOfAString(t *testing.T) {
 	}
 }
 
+// Springs side by side, in groups of equals, and a square membrane have multiple
+// eigenvalues: all are found.
+func TestMultipleEigenvalues(t *testing.T) {
+	const groups, copies = 40, 5
+	a, m := NewPattern(groups*copies, nil), NewPattern(groups*copies, nil)
+	for i := range a.N {
+		a.Val[i], m.Val[i] = 1+float64(i%groups), 1
+	}
+	values, vectors, err := Eigen(factorOf(t, a, Settings{}), a, m, Spectrum{Count: 13})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, got := range values {
+		if want := 1 + float64(k/copies); k < 2*copies && math.Abs(got-want) > 1e-9 {
+			t.Errorf("eigenvalue %d: %g, want %g", k, got, want)
+		}
+		for c := range k {
+			if d := dot(vectors[k*a.N:(k+1)*a.N], vectors[c*a.N:(c+1)*a.N]); math.Abs(d) > 1e-9 {
+				t.Errorf("vectors %d and %d are not orthogonal: %g", c, k, d)
+			}
+		}
+	}
+	// A square membrane on n by n points: λ = 4·(sin² + sin²), most of them double.
+	const n = 30
+	list := [][]int32{}
+	for i := range int32(n * n) {
+		if i%n < n-1 {
+			list = append(list, []int32{i, i + 1})
+		}
+		if i < n*(n-1) {
+			list = append(list, []int32{i, i + n})
+		}
+	}
+	a, m = NewPattern(n*n, list), NewPattern(n*n, nil)
+	for j := range a.N {
+		m.Val[j] = 1
+		for p := a.ColPtr[j]; p < a.ColPtr[j+1]; p++ {
+			a.Val[p] = -1
+		}
+		a.Val[a.ColPtr[j]] = 4
+	}
+	var want []float64
+	for i := 1; i <= n; i++ {
+		for j := 1; j <= n; j++ {
+			x, y := math.Sin(float64(i)*math.Pi/(2*n+2)), math.Sin(float64(j)*math.Pi/(2*n+2))
+			want = append(want, 4*(x*x+y*y))
+		}
+	}
+	slices.Sort(want)
+	for count := 1; count <= 12; count++ {
+		values, _, err = Eigen(factorOf(t, a, Settings{}), a, m, Spectrum{Count: count})
+		if err != nil || len(values) != count {
+			t.Fatalf("%d wanted: %d, %v", count, len(values), err)
+		}
+		for k, got := range values[:count-1] {
+			if math.Abs(got-want[k]) > 1e-9*want[k] {
+				t.Errorf("%d wanted: eigenvalue %d is %.12g, want %.12g", count, k, got, want[k])
+			}
+		}
+	}
+}
+
 func TestMarketRoundTrip(t *testing.T) {
 	a := random(rand.New(rand.NewPCG(3, 3)), 50, 6)
 	var text bytes.Buffer
