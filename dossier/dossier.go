@@ -59,6 +59,8 @@ var words = template.FuncMap{
 	"place":    func(m job.MarginRecord) string { return place(m) },
 	"reserve":  reserve,
 	"low":      func(v float64) bool { return v < 1 },
+	"mib":      func(bytes int) int { return (bytes + 1<<20 - 1) >> 20 },
+	"spoilt":   func(condition float64) float64 { return condition * 0x1p-53 },
 	"add":      func(a, b int) int { return a + b },
 	"mm":       func(v float64) string { return number(math.Round(100*v)/100, 5) },
 	"times":    times,

@@ -21,7 +21,11 @@ type Settings struct {
 	// Free leaves the supports of a plate out and holds it by six displacements
 	// that strain nothing. Loads must then balance.
 	Free bool
-	// Cancel, where not nil, stops the analysis of the matrix when it says so.
+	// Memory is how many bytes a factorisation may take. Equations that need more
+	// are solved by conjugate gradients. 0: any.
+	Memory int
+	// Cancel, where not nil, stops the analysis of the matrix, its factorisation
+	// and iterations when it says so.
 	Cancel func() bool
 }
 
@@ -30,10 +34,14 @@ type Settings struct {
 type Set struct {
 	Cases    []int // of the part, ascending
 	Matrix   *sparse.Symmetric
-	Symbolic *sparse.Symbolic
-	Factor   *sparse.Factor // nil before Factorize
+	Symbolic *sparse.Symbolic // nil where the equations are iterated
+	Factor   *sparse.Factor   // nil before Factorize, and where the equations are iterated
 
 	workers     int
+	cancel      func() bool
+	need        int                // bytes of a factorisation
+	short       *MemoryError       // why the equations are iterated, or nil
+	incomplete  *sparse.Incomplete // then; nil before Factorize
 	constraints *constraints
 	tie         *tie
 	scatter     *scatter
@@ -53,7 +61,7 @@ func NewSets(o *Outline, s Settings) (sets []*Set, of []int, err error) {
 		if at < 0 {
 			at = len(keys)
 			keys = append(keys, key)
-			sets = append(sets, &Set{workers: s.Workers})
+			sets = append(sets, &Set{workers: s.Workers, cancel: s.Cancel})
 		}
 		sets[at].Cases = append(sets[at].Cases, i)
 		of = append(of, at)
@@ -180,7 +188,60 @@ func (s *Set) prepare(o *Outline, grips []gripKey, set Settings) (err error) {
 	}
 	s.scatter, s.Matrix = newScatter(o.mesh.Tris, s.tie, s.constraints.springs)
 	s.Symbolic, err = sparse.Analyze(s.Matrix, sparse.Settings{Coords: s.tie.coords, Workers: set.Workers, Cancel: set.Cancel})
-	return err
+	if err != nil {
+		return err
+	}
+	return s.fit(set.Memory)
+}
+
+// fit decides whether the equations are factorised or iterated.
+func (s *Set) fit(memory int) error {
+	s.need = s.Symbolic.Stats().Bytes
+	if memory <= 0 || s.need <= memory {
+		return nil
+	}
+	if least := sparse.IterationBytes(s.Matrix); least > memory {
+		return &MemoryError{Need: least, Allowed: memory}
+	}
+	s.Symbolic, s.short = nil, &MemoryError{Need: s.need, Allowed: memory}
+	return nil
+}
+
+// MemoryError says that something needs more memory than is allowed.
+type MemoryError struct{ Need, Allowed int } // bytes
+
+// Error tells both amounts, and what to do.
+func (e *MemoryError) Error() string {
+	const mib = 1 << 20
+	return fmt.Sprintf("the equations need %.1f MiB of memory and %.1f MiB are allowed: allow more (analysis.memory), or make the mesh coarser",
+		float64(e.Need)/mib, float64(e.Allowed)/mib)
+}
+
+// NeedFactor returns a *MemoryError where the equations are too large to be
+// factorised, for analyses that cannot do without.
+func (s *Set) NeedFactor() error {
+	if s.short == nil {
+		return nil
+	}
+	return s.short
+}
+
+// Equations describes how a set's equations are solved.
+type Equations struct {
+	Unknowns  int
+	Bytes     int     // that a factorisation takes, by the estimate before it
+	Iterated  bool    // as that is more than allowed
+	Condition float64 // estimate of ‖K‖₁·‖K⁻¹‖₁, from below; 0 where iterated
+}
+
+// Equations describes the equations as last factorised. It costs some ten
+// solutions.
+func (s *Set) Equations() Equations {
+	e := Equations{Unknowns: s.tie.n, Bytes: s.need, Iterated: s.short != nil}
+	if s.Factor != nil {
+		e.Condition = s.Factor.Condition(s.Matrix)
+	}
+	return e
 }
 
 // Unknowns returns how many there are.
@@ -197,10 +258,12 @@ func (s *Set) AssembleTo(a *sparse.Symmetric, springs bool, matrix func(k []floa
 }
 
 // Factorize assembles the stiffness and factorises it, with the memory of the
-// last time.
+// last time; incompletely where the equations are iterated.
 func (s *Set) Factorize(matrix func(k []float64, tri int)) (err error) {
 	s.AssembleTo(s.Matrix, true, matrix)
-	if s.Factor == nil {
+	if s.short != nil {
+		s.incomplete, err = sparse.NewIncomplete(s.Matrix)
+	} else if s.Factor == nil {
 		s.Factor, err = s.Symbolic.Factorize(s.Matrix)
 	} else {
 		err = s.Factor.Refactorize(s.Matrix)
@@ -229,22 +292,49 @@ func (s *Set) Shift(factor float64) []float64 {
 	return d
 }
 
+// mostSteps is how many steps an iteration may take: several times what a mesh of
+// a million unknowns needs, which goes with the root of their number.
+const mostSteps = 20_000
+
+// SolveUnknowns replaces forces on the unknowns, columns one after the other, by
+// the unknowns.
+func (s *Set) SolveUnknowns(b []float64, columns int) error {
+	if s.Factor != nil {
+		s.Factor.Solve(b, columns)
+		return nil
+	}
+	if s.incomplete == nil {
+		return errors.New("no factorisation to solve with: call Solve first")
+	}
+	n := s.tie.n
+	for k := range columns {
+		x, f := make([]float64, n), b[k*n:(k+1)*n]
+		if _, err := sparse.ConjugateGradient(s.Matrix, x, f, s.incomplete, sparse.Iteration{Steps: mostSteps, Cancel: s.cancel}); err != nil {
+			return fmt.Errorf("%w; %w", err, s.short)
+		}
+		copy(f, x)
+	}
+	return nil
+}
+
 // Solve answers forces on displacements, those of Shift taken off, with
 // displacements and backward errors, one for each of the factors.
-func (s *Set) Solve(forces [][]float64, factors []float64) (d [][]float64, residual []float64) {
+func (s *Set) Solve(forces [][]float64, factors []float64) (d [][]float64, residual []float64, err error) {
 	n := s.tie.n
 	b := make([]float64, n*len(forces))
 	for k, f := range forces {
 		s.ReduceTo(b[k*n:(k+1)*n], f)
 	}
 	x := slices.Clone(b)
-	s.Factor.Solve(x, len(forces))
+	if err := s.SolveUnknowns(x, len(forces)); err != nil {
+		return nil, nil, err
+	}
 	for k := range forces {
 		residual = append(residual, s.Matrix.BackwardError(x[k*n:(k+1)*n], b[k*n:(k+1)*n]))
 		d = append(d, make([]float64, s.tie.dofs))
 		s.ExpandTo(d[k], x[k*n:(k+1)*n], factors[k])
 	}
-	return d, residual
+	return d, residual, nil
 }
 
 // ReduceTo writes Cᵀ·f into x, forces on unknowns; f may end with the nodes.

@@ -20,7 +20,7 @@ type File struct {
 	Material MaterialTable  `toml:"material" json:"material" jsonschema_description:"Tow, plastic and printer, by card."`
 	Layup    LayupTable     `toml:"layup" json:"layup" jsonschema_description:"Walls, covers, and the families of strands."`
 	Mesh     MeshTable      `toml:"mesh" json:"mesh,omitempty" jsonschema_description:"Finite elements."`
-	Analysis AnalysisTable  `toml:"analysis" json:"analysis,omitempty" jsonschema_description:"What is asked of the part as a plate that bends. Loads across the plane are always analysed as such."`
+	Analysis AnalysisTable  `toml:"analysis" json:"analysis,omitempty" jsonschema_description:"What is asked of the part as a plate that bends, and the memory an analysis may take. Loads across the plane are always analysed as such."`
 	Judge    JudgeTable     `toml:"judge" json:"judge,omitempty" jsonschema_description:"How failure is judged; the same for every design."`
 	Require  RequireTable   `toml:"require" json:"require,omitempty" jsonschema_description:"What the part must reach. A case's factor is already in its loads."`
 	Batch    BatchTable     `toml:"batch" json:"batch,omitempty" jsonschema_description:"Copies on the bed, and what is on the machine's spools."`
@@ -112,6 +112,7 @@ type AnalysisTable struct {
 	StressFree  *Temperature     `toml:"stress_free" json:"stress_free,omitempty" jsonschema_description:"Temperature at which the print holds no stress, for warp. Default the higher of the plastic's glass and heat-deflection temperatures."`
 	Foundation  *FoundationTable `toml:"foundation" json:"foundation,omitempty" jsonschema_description:"What the whole face lies on and is held by, both ways."`
 	VTU         bool             `toml:"vtu" json:"vtu,omitempty" jsonschema_description:"Write plate.vtu, a VTK file of all fields as printed: displacement, forces, moments, stress of every layer, failure indices and the least reserve factor. Default false."`
+	Memory      Memory           `toml:"memory" json:"memory,omitempty" jsonschema_description:"Most memory that the factorisation of a system of equations may take. One that needs more, as known before it starts, is solved step by step instead, which takes much longer and far less memory; buckling, frequencies and large deflections are then refused. Default 4 GiB."`
 }
 
 // FoundationTable is analysis.foundation.

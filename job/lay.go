@@ -70,7 +70,7 @@ func (j *Job) layStage(ctx context.Context, m meshed, meshKey key) (laid, key, e
 // makeLayup plans the field and draws its strands; state is where an earlier
 // run was stopped. It returns such a state when it was stopped itself.
 func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *resumed, error) {
-	sys, err := stress.NewSystem(m.Mesh, j.in.part, stress.Settings{Workers: j.opt.Workers})
+	sys, err := stress.NewSystem(m.Mesh, j.in.part, stress.Settings{Workers: j.opt.Workers, Memory: j.file.Analysis.memory()})
 	if err != nil {
 		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}

@@ -118,9 +118,28 @@ func (t *LoadTable) checkAcross(key string, l *faultList) {
 	}
 }
 
+// Bounds of analysis.memory and its default, bytes. The default does not ask the
+// machine, so that a job gives the same answer everywhere.
+const (
+	leastMemory   = 1 << 20
+	mostMemory    = 1 << 50
+	defaultMemory = 4 << 30
+)
+
+// memory is how much a factorisation may take, bytes.
+func (a *AnalysisTable) memory() int {
+	if a.Memory == 0 {
+		return defaultMemory
+	}
+	return int(a.Memory)
+}
+
 func (a *AnalysisTable) check(l *faultList) {
 	l.within("analysis.buckling", float64(a.Buckling), 0, maxModes, "0 to 50 factors")
 	l.within("analysis.frequencies", float64(a.Frequencies), 0, maxModes, "0 to 50 frequencies")
+	if a.Memory != 0 {
+		l.within("analysis.memory", float64(a.Memory), leastMemory, mostMemory, "an amount such as \"4 GiB\", at least 1 MiB")
+	}
 	if a.StressFree != nil {
 		l.within("analysis.stress_free", float64(*a.StressFree), -100, 500, "a temperature such as \"100 °C\"")
 		if !a.Warp {

@@ -254,6 +254,26 @@ func TestNotPlateLike(t *testing.T) {
 	}
 }
 
+// The record of a job says how its equations were solved; one that may take next
+// to no memory is refused with the key to change.
+func TestMemoryOfTheAnalysis(t *testing.T) {
+	r := proveJob(t, changedJob(t)).Record
+	if e := r.Equations; e == nil || e.Iterated || e.Unknowns < r.Mesh.Nodes || e.Bytes < 8*e.Unknowns || !(e.Condition > 1e3) {
+		t.Errorf("equations %+v", e)
+	}
+	j, err := Open(changedJob(t, "[mesh]\n", "[analysis]\nmemory = \"1 MiB\"\n\n[mesh]\n"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	if got := j.judge().Memory; got != 1<<20 {
+		t.Errorf("the proof may take %d bytes", got)
+	}
+	if _, err := j.Run(context.Background(), Prove, "prove"); err == nil || !strings.Contains(err.Error(), "analysis.memory") {
+		t.Errorf("next to no memory: %v", err)
+	}
+}
+
 // Each key across the plane refuses what cannot be, at its place.
 func TestPlateKeysRefuse(t *testing.T) {
 	for _, row := range []struct {
@@ -276,6 +296,9 @@ func TestPlateKeysRefuse(t *testing.T) {
 		{"too steep", `factor = 1.5`, "factor = 1.5\ntemperature = [{ at = [\"0 mm\", \"0 mm\"], change = \"0 K\" }, { at = [\"1 mm\", \"0 mm\"], change = \"20 K\" }]", "case[0].temperature|carried on"},
 		{"even and by place", `factor = 1.5`, "factor = 1.5\ntemperature_change = \"5 K\"\ntemperature = [{ at = [\"0 mm\", \"0 mm\"], change = \"0 K\" }]", "case[0].temperature_change|places"},
 		{"hot face", `factor = 1.5`, "factor = 1.5\ntemperature_across = \"900 K\"", "case[0].temperature_across"},
+		{"next to no memory", "[mesh]\n", "[analysis]\nmemory = \"2 kB\"\n[mesh]\n", "analysis.memory"},
+		{"memory as a number", "[mesh]\n", "[analysis]\nmemory = 4\n[mesh]\n", "memory"},
+		{"memory of another kind", "[mesh]\n", "[analysis]\nmemory = \"4 mm\"\n[mesh]\n", "memory"},
 		{"foundation of nothing", "[mesh]\n", "[analysis]\nfoundation = { pressure = \"0 MPa\", sinks = \"1 mm\" }\n[mesh]\n", "analysis.foundation.pressure"},
 		{"steered by pressure alone", "  [[case.load]]\n  at = \"right hole\"\n  how = \"bearing\"\n  force = \"60 N\"\n  angle = \"0 °\"\n", "pressure = \"0.01 MPa\"\n", "layup.family[0].kind|straight"},
 		{"buckling required below 0", "[mesh]\n", "[require]\nbuckling = -1.0\n[mesh]\n", "require.buckling"},

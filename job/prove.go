@@ -20,6 +20,7 @@ type proven struct {
 	Designs   []proof.Design
 	Notes     []string
 	Cases     []CaseRecord
+	Equations *EquationsRecord // of the print; nil where it was not looked into
 	Probes    []ProbeRecord
 	FibreUse  []float64 // per element of the mesh: worst fibre index of all layers and cases; NaN: none
 	Use       []check.Utilisation
@@ -110,7 +111,7 @@ func (j *Job) judge() proof.Settings {
 	return proof.Settings{
 		Radius: float64(t.Radius), Rule: proof.Rule(t.Notch), Notch: j.in.law.Notch(), Criterion: j.criterion(),
 		Mask: float64(t.Mask), Bearing: float64(t.Bearing), Transfer: float64(t.Transfer),
-		CoolDown: j.coolDown(), Collapse: t.Collapse, Workers: j.opt.Workers,
+		CoolDown: j.coolDown(), Collapse: t.Collapse, Memory: j.file.Analysis.memory(), Workers: j.opt.Workers,
 	}
 }
 
@@ -152,6 +153,9 @@ func (j *Job) readDetail(d *proof.Detail, out *proven) error {
 		}
 	}
 	out.Strength = j.strengthRecord(d)
+	if e := d.Equations; e.Unknowns > 0 {
+		out.Equations = &EquationsRecord{e.Unknowns, e.Bytes, e.Iterated, e.Condition}
+	}
 	return j.readAnswers(d.System, d.Sheet, d.Solution, out)
 }
 

@@ -27,6 +27,8 @@ type (
 	Mass float64
 	// Moment is in N mm.
 	Moment float64
+	// Memory is in bytes.
+	Memory float64
 	// Share is a plain number; "5 %" is 0.05.
 	Share float64
 )
@@ -63,6 +65,9 @@ func (q *Mass) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, 
 
 // UnmarshalText reads "250 N mm".
 func (q *Moment) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Moment) }
+
+// UnmarshalText reads "4 GiB".
+func (q *Memory) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Memory) }
 
 // UnmarshalText reads "5 %".
 func (q *Share) UnmarshalText(b []byte) error { return parseTo((*float64)(q), b, unit.Share) }
@@ -106,6 +111,9 @@ func (Mass) JSONSchema() *jsonschema.Schema { return quantitySchema("mass", "750
 
 // JSONSchema describes the quantity as text with an example.
 func (Moment) JSONSchema() *jsonschema.Schema { return quantitySchema("moment", "250 N mm") }
+
+// JSONSchema describes the quantity as text with an example.
+func (Memory) JSONSchema() *jsonschema.Schema { return quantitySchema("amount of memory", "4 GiB") }
 
 // JSONSchema describes the quantity as text with an example.
 func (Share) JSONSchema() *jsonschema.Schema { return quantitySchema("share", "5 %") }

@@ -4,26 +4,27 @@ package job
 // It holds no clock reading and no path of this machine: the same input gives
 // the same bytes. Reserve factors are load at failure over required load.
 type Record struct {
-	Job       string          `json:"job" jsonschema_description:"name of the job"`
-	InputHash string          `json:"input_hash" jsonschema_description:"SHA-256 over job file, drawing and cards"`
-	Version   string          `json:"version" jsonschema_description:"version of the program"`
-	Inputs    []InputRecord   `json:"inputs" jsonschema_description:"every file and card that went in"`
-	Part      PartRecord      `json:"part"`
-	Mesh      MeshRecord      `json:"mesh" jsonschema_description:"the mesh of the analysis and how it was refined"`
-	Bead      *BeadRecord     `json:"bead,omitempty"`
-	Layup     *LayupRecord    `json:"layup,omitempty"`
-	Cases     []CaseRecord    `json:"cases"`
-	Designs   []DesignRecord  `json:"designs"`
-	Strength  *StrengthRecord `json:"strength,omitempty" jsonschema_description:"how failure was judged, and what lies behind the margins of the print"`
-	Ratios    []RatioRecord   `json:"ratios" jsonschema_description:"the part as printed over the other fibre designs, case by case"`
-	Strands   *StrandRecord   `json:"strands,omitempty"`
-	Findings  []FindingRecord `json:"findings"`
-	Probes    []ProbeRecord   `json:"probes"`
-	Plate     *PlateRecord    `json:"plate,omitempty"`
-	Program   *ProgramRecord  `json:"program,omitempty"`
-	Printers  []PrinterRecord `json:"printers,omitempty" jsonschema_description:"the job's printer and those it is compared with"`
-	Verdict   *VerdictRecord  `json:"verdict,omitempty"`
-	Warnings  []string        `json:"warnings"`
+	Job       string           `json:"job" jsonschema_description:"name of the job"`
+	InputHash string           `json:"input_hash" jsonschema_description:"SHA-256 over job file, drawing and cards"`
+	Version   string           `json:"version" jsonschema_description:"version of the program"`
+	Inputs    []InputRecord    `json:"inputs" jsonschema_description:"every file and card that went in"`
+	Part      PartRecord       `json:"part"`
+	Mesh      MeshRecord       `json:"mesh" jsonschema_description:"the mesh of the analysis and how it was refined"`
+	Bead      *BeadRecord      `json:"bead,omitempty"`
+	Layup     *LayupRecord     `json:"layup,omitempty"`
+	Cases     []CaseRecord     `json:"cases"`
+	Equations *EquationsRecord `json:"equations,omitempty" jsonschema_description:"how the equations of the print were solved"`
+	Designs   []DesignRecord   `json:"designs"`
+	Strength  *StrengthRecord  `json:"strength,omitempty" jsonschema_description:"how failure was judged, and what lies behind the margins of the print"`
+	Ratios    []RatioRecord    `json:"ratios" jsonschema_description:"the part as printed over the other fibre designs, case by case"`
+	Strands   *StrandRecord    `json:"strands,omitempty"`
+	Findings  []FindingRecord  `json:"findings"`
+	Probes    []ProbeRecord    `json:"probes"`
+	Plate     *PlateRecord     `json:"plate,omitempty"`
+	Program   *ProgramRecord   `json:"program,omitempty"`
+	Printers  []PrinterRecord  `json:"printers,omitempty" jsonschema_description:"the job's printer and those it is compared with"`
+	Verdict   *VerdictRecord   `json:"verdict,omitempty"`
+	Warnings  []string         `json:"warnings"`
 }
 
 // InputRecord names one input with its hash.
@@ -130,6 +131,14 @@ type CaseRecord struct {
 	Imbalance float64      `json:"imbalance" jsonschema_description:"|applied + reactions| / |applied|"`
 	Residual  float64      `json:"residual" jsonschema_description:"|K u - f| / (|K||u| + |f|)"`
 	Reactions [][3]float64 `json:"reactions" jsonschema_description:"per support: Fx N, Fy N, moment N mm"`
+}
+
+// EquationsRecord tells how the equations of the print were solved.
+type EquationsRecord struct {
+	Unknowns  int     `json:"unknowns"`
+	Bytes     int     `json:"factor_bytes" jsonschema_description:"memory that a factorisation takes, by the estimate before it"`
+	Iterated  bool    `json:"iterated" jsonschema_description:"solved step by step, as a factorisation would take more than analysis.memory"`
+	Condition float64 `json:"condition" jsonschema_description:"estimate of |K||K⁻¹|, from below: errors of the loads and of rounding grow by so much at worst; 0 where iterated"`
 }
 
 // DesignRecord is one way of making the part.

@@ -203,6 +203,7 @@ func (r *Results) addDesigns(p proven) {
 	r.Record.Warnings = append(r.Record.Warnings, p.Notes...)
 	r.Record.Strength = p.Strength.filled()
 	r.Record.Cases, r.Record.Probes, r.FibreUse = p.Cases, p.Probes, p.FibreUse
+	r.Record.Equations = p.Equations
 	if r.Record.Probes == nil {
 		r.Record.Probes = []ProbeRecord{}
 	}

@@ -69,13 +69,15 @@ func (j *Job) meshStage(ctx context.Context) (meshed, key, error) {
 }
 
 // meshKey covers what shapes the mesh.
-func (j *Job) meshKey() key { return keyOf(stageMesh, j.in.partKey, j.file.Mesh) }
+func (j *Job) meshKey() key {
+	return keyOf(stageMesh, j.in.partKey, j.file.Mesh, j.file.Analysis.memory())
+}
 
 func (j *Job) makeMesh(ctx context.Context) (meshed, error) {
 	set := j.meshSettings()
 	set.Cancel = func() bool { return ctx.Err() != nil }
 	sheet := stress.Isotropic(referenceModulus, referencePoisson, j.in.part.Thickness)
-	a, err := stress.Adapt(ctx, j.in.part, sheet, stress.AdaptSettings{Mesh: set, System: stress.Settings{Workers: j.opt.Workers}, Error: j.tolerance(), Peak: float64(j.file.Mesh.Peak)})
+	a, err := stress.Adapt(ctx, j.in.part, sheet, stress.AdaptSettings{Mesh: set, System: stress.Settings{Workers: j.opt.Workers, Memory: j.file.Analysis.memory()}, Error: j.tolerance(), Peak: float64(j.file.Mesh.Peak)})
 	if err != nil {
 		return meshed{}, j.numbersOrInput(ctx, err)
 	}

@@ -96,6 +96,9 @@ func (s *System) modes(ctx context.Context, section *Section, which, count int, 
 		return nil, err
 	}
 	set := s.sets[s.setOf[which]]
+	if err := set.NeedFactor(); err != nil {
+		return nil, err
+	}
 	s.stop = func() bool { return ctx.Err() != nil }
 	defer func() { s.stop = nil }()
 	if err := set.Factorize(s.stiffness(section)); err != nil {

@@ -2,10 +2,12 @@ package plate
 
 import (
 	"context"
+	"errors"
 	"math"
 	"testing"
 
 	"sinew/geom"
+	"sinew/hold"
 	"sinew/material"
 	"sinew/part"
 )
@@ -127,6 +129,44 @@ func TestCrossPlyFrequencies(t *testing.T) {
 		if math.Abs(got-row.want) > 2e-3*row.want {
 			t.Errorf("%v a/h %g: %g, want %g", row.angles, row.slender, got, row.want)
 		}
+	}
+}
+
+// Equations that may not take the memory of a factorisation bend the plate all
+// the same; what needs the factorisation is refused, with both amounts.
+func TestLittleMemory(t *testing.T) {
+	p := simply(part.Case{Name: "pressed", Factor: 1, Bending: part.Bending{Pressure: 1e-3}})
+	m := rectangle(6, 6, 0.5, 0.5)
+	section := FromLaminate(stackOf(t, layered(40, 0.6, 0.5), 0.1, 0, 90))
+	want := newSystem(t, m, p, Settings{})
+	exact, err := want.Solve(context.Background(), &section)
+	if err != nil {
+		t.Fatal(err)
+	}
+	little := want.sets[0].Equations().Bytes - 1
+	s := newSystem(t, m, p, Settings{Memory: little})
+	got, err := s.Solve(context.Background(), &section)
+	if err != nil {
+		t.Fatal(err)
+	}
+	size := 0.0
+	for _, v := range exact.Cases[0].D {
+		size = math.Max(size, math.Abs(v))
+	}
+	for i, v := range exact.Cases[0].D {
+		if math.Abs(got.Cases[0].D[i]-v) > 1e-6*size {
+			t.Fatalf("displacement %d is %g, factorised %g", i, got.Cases[0].D[i], v)
+		}
+	}
+	var short *hold.MemoryError
+	if _, err := s.Frequencies(context.Background(), &section, 0, 1); !errors.As(err, &short) {
+		t.Errorf("frequencies: %v", err)
+	}
+	if _, err := s.Buckling(context.Background(), &section, got, 0, 1); !errors.As(err, &short) {
+		t.Errorf("buckling: %v", err)
+	}
+	if _, err := s.Follow(context.Background(), &section, 0, FollowSettings{}); !errors.As(err, &short) || short.Allowed != little {
+		t.Errorf("large deflections: %v", err)
 	}
 }
 

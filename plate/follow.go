@@ -69,6 +69,9 @@ func (s *System) Follow(ctx context.Context, section *Section, which int, settin
 	}
 	s.stop = func() bool { return ctx.Err() != nil }
 	defer func() { s.stop = nil }()
+	if err := set.NeedFactor(); err != nil {
+		return nil, err
+	}
 	w := newWalker(s, set, section, &s.part.Cases[which], settings)
 	path, err := w.walk(ctx)
 	if err != nil {

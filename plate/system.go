@@ -18,6 +18,7 @@ import (
 type Settings struct {
 	Workers  int        // goroutines; default one for each processor. Results do not depend on it
 	Enforced []Enforced // displacements imposed on features, in all cases, times the case's factor
+	Memory   int        // bytes that a factorisation may take; what needs more is iterated. 0: any
 	// Bedded says that the part's section has a foundation, which holds it
 	// across its plane.
 	Bedded bool
@@ -63,7 +64,7 @@ func NewSystem(m *mesh.Mesh, p *part.Part, s Settings) (*System, error) {
 		return nil, err
 	}
 	sys.sets, sys.setOf, err = hold.NewSets(sys.outline, hold.Settings{
-		Count: hold.Bending, Workers: sys.workers, Enforced: s.Enforced, Bedded: s.Bedded, Free: s.Free, Cancel: sys.cancelled,
+		Count: hold.Bending, Workers: sys.workers, Enforced: s.Enforced, Bedded: s.Bedded, Free: s.Free, Memory: s.Memory, Cancel: sys.cancelled,
 	})
 	if err != nil {
 		return nil, err
@@ -117,7 +118,9 @@ func (s *System) Solve(ctx context.Context, section *Section) (*Solution, error)
 			}
 			return nil, err
 		}
-		s.solveSet(set, section, sol)
+		if err := s.solveSet(set, section, sol); err != nil {
+			return nil, errors.Join(ctx.Err(), err)
+		}
 	}
 	return sol, ctx.Err()
 }
@@ -153,7 +156,7 @@ func addFoundation(k *[packed]float64, e *shaped, section *Section, t int) {
 }
 
 // solveSet answers the cases of a set with its factor.
-func (s *System) solveSet(set *hold.Set, section *Section, sol *Solution) {
+func (s *System) solveSet(set *hold.Set, section *Section, sol *Solution) error {
 	n := len(set.Cases)
 	applied, thermal, total, factors := make([][]float64, n), make([][]float64, n), make([][]float64, n), make([]float64, n)
 	for k, i := range set.Cases {
@@ -171,9 +174,13 @@ func (s *System) solveSet(set *hold.Set, section *Section, sol *Solution) {
 			}
 		}
 	}
-	d, residual := set.Solve(total, factors)
+	d, residual, err := set.Solve(total, factors)
+	if err != nil {
+		return err
+	}
 	for k, i := range set.Cases {
 		sol.Cases[i].Residual = residual[k]
 		s.finish(&sol.Cases[i], set, i, section, d[k], applied[k], thermal[k])
 	}
+	return nil
 }

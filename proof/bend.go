@@ -90,7 +90,7 @@ func (p *prover) anyBends() bool {
 // plates returns the part as a plate, made when first asked for.
 func (p *prover) plates() (*plate.System, error) {
 	if p.bending == nil {
-		s, err := plate.NewSystem(p.sys.Mesh(), p.in.Part, plate.Settings{Workers: p.workers, Bedded: p.in.Plate.Foundation > 0})
+		s, err := plate.NewSystem(p.sys.Mesh(), p.in.Part, plate.Settings{Workers: p.workers, Memory: p.set.Memory, Bedded: p.in.Plate.Foundation > 0})
 		if err != nil {
 			return nil, fmt.Errorf("as a plate that bends: %w", err)
 		}
@@ -530,7 +530,7 @@ func (p *prover) large(b *bent, i int, modes []plate.Mode) (*Large, error) {
 func (p *prover) frequencies(b *bent) ([]plate.Mode, error) {
 	held := *p.in.Part
 	held.Cases = []part.Case{{Name: "swinging", Factor: 1}}
-	sys, err := plate.NewSystem(p.sys.Mesh(), &held, plate.Settings{Workers: p.workers, Bedded: p.in.Plate.Foundation > 0})
+	sys, err := plate.NewSystem(p.sys.Mesh(), &held, plate.Settings{Workers: p.workers, Memory: p.set.Memory, Bedded: p.in.Plate.Foundation > 0})
 	if err != nil {
 		return nil, err
 	}
@@ -550,7 +550,7 @@ func (p *prover) cool(plies []ply) (*bent, error) {
 		Name: p.in.Part.Name, Region: p.in.Part.Region, Thickness: p.in.Part.Thickness,
 		Cases: []part.Case{{Name: "cooling", Factor: 1, Heat: part.Heat{Change: -p.in.Plate.Cooling}}},
 	}
-	sys, err := plate.NewSystem(p.sys.Mesh(), &free, plate.Settings{Workers: p.workers, Free: true})
+	sys, err := plate.NewSystem(p.sys.Mesh(), &free, plate.Settings{Workers: p.workers, Memory: p.set.Memory, Free: true})
 	if err != nil {
 		return nil, err
 	}

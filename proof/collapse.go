@@ -129,7 +129,7 @@ type trial struct {
 
 // inPlane returns what solves a case in the plane.
 func (w *wreck) inPlane() (func() (*trial, error), error) {
-	sys, err := stress.NewSystem(w.sys.Mesh(), &w.one, stress.Settings{Workers: w.workers})
+	sys, err := stress.NewSystem(w.sys.Mesh(), &w.one, stress.Settings{Workers: w.workers, Memory: w.set.Memory})
 	if err != nil {
 		return nil, err
 	}

@@ -34,7 +34,7 @@ func (p *prover) layerByLayer(plies []ply) []ply {
 // bending returns what solves a case that bends. A layer fails where it does at
 // one of its faces.
 func (w *wreck) bending() (func() (*trial, error), error) {
-	sys, err := plate.NewSystem(w.sys.Mesh(), &w.one, plate.Settings{Workers: w.workers, Bedded: w.in.Plate.Foundation > 0})
+	sys, err := plate.NewSystem(w.sys.Mesh(), &w.one, plate.Settings{Workers: w.workers, Memory: w.set.Memory, Bedded: w.in.Plate.Foundation > 0})
 	if err != nil {
 		return nil, err
 	}

@@ -197,7 +197,10 @@ type Settings struct {
 	CoolDown float64
 	// Collapse asks for the way to the greatest load of the fibre designs.
 	Collapse bool
-	Workers  int // default one for each processor. Results do not depend on it
+	// Memory is how many bytes the factorisation of a system of equations may
+	// take; 0: any.
+	Memory  int
+	Workers int // default one for each processor. Results do not depend on it
 }
 
 // defaultRadius is the judging distance, of the order of the characteristic
@@ -256,6 +259,8 @@ type Detail struct {
 	Fibre, Matrix [][]float64
 	// Criteria holds, per case, what each failure criterion says.
 	Criteria [][]CriterionMargin
+	// Equations says how the solution was found.
+	Equations stress.Equations
 	// Ends is the most loaded end of a strand; nil where none ends.
 	Ends *Ends
 	// Stacks looks at the pile of layers at the places that matter.

@@ -40,7 +40,7 @@ func newProver(ctx context.Context, in *Input) (*prover, []func() error, error) 
 	sys := in.System
 	if sys == nil {
 		var err error
-		if sys, err = stress.NewSystem(in.Mesh, in.Part, stress.Settings{Workers: workers}); err != nil {
+		if sys, err = stress.NewSystem(in.Mesh, in.Part, stress.Settings{Workers: workers, Memory: in.Settings.Memory}); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -180,6 +180,7 @@ func collapses(id string) bool { return id == Printed || id == Drilled || id == 
 func (p *prover) lookInto(d *Design, plies []ply, detail *Detail) error {
 	states := make([]*state, len(detail.Solution.Cases))
 	detail.Criteria = make([][]CriterionMargin, len(states))
+	detail.Equations = p.sys.Equations()
 	for i := range states {
 		states[i] = p.stateOf(detail.Solution.Cases[i].Strain, detail.Solution.Cases[i].Heat)
 		detail.Criteria[i] = p.criteria(plies, states[i])

@@ -119,6 +119,10 @@ func (c *Incomplete) Apply(x []float64) {
 	}
 }
 
+// IterationBytes is the memory that ConjugateGradient takes with an incomplete
+// factor of a, beside a itself.
+func IterationBytes(a *Symmetric) int { return 8 * (len(a.Val) + 6*a.N) }
+
 // ConjugateGradient solves A·x = b from the x given, with a preconditioner or
 // nil, and returns the steps taken.
 func ConjugateGradient(a *Symmetric, x, b []float64, c *Incomplete, s Iteration) (int, error) {

@@ -17,6 +17,7 @@ import (
 type Settings struct {
 	Workers  int        // goroutines; default one for each processor. Results do not depend on it
 	Enforced []Enforced // displacements imposed on features, in all cases, times the case's factor
+	Memory   int        // bytes that a factorisation may take; what needs more is iterated. 0: any
 }
 
 // Enforced moves the nodes of a feature.
@@ -56,7 +57,7 @@ func NewSystem(m *mesh.Mesh, p *part.Part, s Settings) (*System, error) {
 	if sys.workers <= 0 {
 		sys.workers = runtime.GOMAXPROCS(0)
 	}
-	set := hold.Settings{Count: hold.InPlane, Workers: sys.workers, Cancel: sys.cancelled}
+	set := hold.Settings{Count: hold.InPlane, Workers: sys.workers, Memory: s.Memory, Cancel: sys.cancelled}
 	for _, f := range s.Enforced {
 		set.Enforced = append(set.Enforced, hold.Enforced{Feature: f.Feature, Move: func(at geom.Point) (value [hold.Bending]float64, held [hold.Bending]bool) {
 			u := f.Move(at)
@@ -103,13 +104,15 @@ func (s *System) Solve(ctx context.Context, sheet Sheet) (*Solution, error) {
 			}
 			return nil, err
 		}
-		s.solveSet(set, &sheet, sol)
+		if err := s.solveSet(set, &sheet, sol); err != nil {
+			return nil, errors.Join(ctx.Err(), err)
+		}
 	}
 	return sol, ctx.Err()
 }
 
 // solveSet answers the cases of a set with its factor.
-func (s *System) solveSet(set *hold.Set, sheet *Sheet, sol *Solution) {
+func (s *System) solveSet(set *hold.Set, sheet *Sheet, sol *Solution) error {
 	n := len(set.Cases)
 	applied, thermal, total, factors := make([][]float64, n), make([][]float64, n), make([][]float64, n), make([]float64, n)
 	for k, i := range set.Cases {
@@ -125,11 +128,15 @@ func (s *System) solveSet(set *hold.Set, sheet *Sheet, sol *Solution) {
 			}
 		}
 	}
-	d, residual := set.Solve(total, factors)
+	d, residual, err := set.Solve(total, factors)
+	if err != nil {
+		return err
+	}
 	for k, i := range set.Cases {
 		sol.Cases[i].Residual = residual[k]
 		s.finish(&sol.Cases[i], set, i, sheet, d[k], applied[k], thermal[k])
 	}
+	return nil
 }
 
 // internal returns K·d over all displacements, held ones and those of springs
@@ -152,20 +159,37 @@ func (s *System) SolveLoads(rhs [][]float64) error {
 		return fmt.Errorf("%d right-hand sides for %d cases", len(rhs), len(s.part.Cases))
 	}
 	for _, set := range s.sets {
-		if set.Factor == nil {
-			return errors.New("no factorisation to solve with: call Solve first")
-		}
 		n := set.Unknowns()
 		x := make([]float64, n*len(set.Cases))
 		for k, i := range set.Cases {
 			set.ReduceTo(x[k*n:(k+1)*n], rhs[i])
 		}
-		set.Factor.Solve(x, len(set.Cases))
+		if err := set.SolveUnknowns(x, len(set.Cases)); err != nil {
+			return err
+		}
 		for k, i := range set.Cases {
 			set.ExpandTo(rhs[i], x[k*n:(k+1)*n], 0)
 		}
 	}
 	return nil
+}
+
+// Equations describes how a system is solved.
+type Equations = hold.Equations
+
+// Equations tells how the last solution was found: of the sets of cases that are
+// held alike, the one with the most unknowns, and the worst condition.
+func (s *System) Equations() Equations {
+	var out Equations
+	for _, set := range s.sets {
+		e := set.Equations()
+		worst := max(out.Condition, e.Condition)
+		if e.Unknowns > out.Unknowns {
+			out = e
+		}
+		out.Condition = worst
+	}
+	return out
 }
 
 // AddStrainLoad adds to f the nodal forces whose work on any displacement is

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -339,6 +340,69 @@ func TestWorkersAgree(t *testing.T) {
 				t.Fatalf("%d workers: displacement %d is %v, with one %v", workers, i, c.U[i], first[i])
 			}
 		}
+	}
+}
+
+// Equations that may not take the memory of a factorisation are iterated to the
+// same answer, or refused where even that is too much.
+func TestLittleMemory(t *testing.T) {
+	m := rectangle(24, 12, 30, 20)
+	p := &part.Part{Thickness: 1, Features: sides(), Supports: []part.Support{{Feature: left, Kind: part.Fixed}},
+		Cases: []part.Case{
+			{Name: "pull", Factor: 1, Loads: []part.Load{{Feature: right, Kind: part.Even, Force: geom.Point{X: 7, Y: -3}}}},
+			{Name: "push", Factor: 2, Loads: []part.Load{{Feature: top, Kind: part.Even, Force: geom.Point{Y: -3}}}},
+		}}
+	sheet := Isotropic(10, 0.3, 1)
+	system := func(memory int) *System {
+		s, err := NewSystem(m, p, Settings{Memory: memory})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	rich := system(0)
+	want := solve(t, rich, sheet)
+	e := rich.Equations()
+	if e.Iterated || e.Bytes <= 0 || e.Unknowns != rich.Unknowns() || !(e.Condition > 100) {
+		t.Errorf("factorised: %+v", e)
+	}
+	if e := system(e.Bytes).Equations(); e.Iterated {
+		t.Errorf("what just fits is iterated: %+v", e)
+	}
+	poor := system(e.Bytes - 1)
+	got := solve(t, poor, sheet)
+	if p := poor.Equations(); !p.Iterated || p.Bytes != e.Bytes || p.Condition != 0 {
+		t.Errorf("iterated: %+v", p)
+	}
+	for i := range want.Cases {
+		size := 0.0
+		for _, u := range want.Cases[i].U {
+			size = math.Max(size, math.Abs(u))
+		}
+		for k, u := range want.Cases[i].U {
+			// the residual allowed, grown by the condition of the mesh
+			if d := got.Cases[i].U[k] - u; math.Abs(d) > 1e-7*size {
+				t.Fatalf("case %d: displacement %d is %g, factorised %g", i, k, got.Cases[i].U[k], u)
+			}
+		}
+		if r := got.Cases[i].Residual; !(r < 1e-10) {
+			t.Errorf("case %d: residual %g", i, r)
+		}
+	}
+	rhs := [][]float64{slices.Clone(want.Cases[0].U), slices.Clone(want.Cases[1].U)}
+	again := [][]float64{slices.Clone(want.Cases[0].U), slices.Clone(want.Cases[1].U)}
+	if err := errors.Join(rich.SolveLoads(rhs), poor.SolveLoads(again)); err != nil {
+		t.Fatal(err)
+	}
+	for k, u := range rhs[0] {
+		if math.Abs(u-again[0][k]) > 1e-7*(1+math.Abs(u)) {
+			t.Fatalf("loads: %g, factorised %g", again[0][k], u)
+		}
+	}
+	_, err := NewSystem(m, p, Settings{Memory: 10_000})
+	var short *hold.MemoryError
+	if !errors.As(err, &short) || short.Allowed != 10_000 || short.Need <= 10_000 {
+		t.Errorf("next to no memory: %v", err)
 	}
 }
 

@@ -36,6 +36,7 @@ const (
 	PricePerKilo                      // currency per kg
 	PricePerMetre                     // currency per m
 	PricePerHour                      // currency per h
+	Memory                            // bytes
 	nKinds
 )
 
@@ -141,6 +142,8 @@ func (k Kind) motionInfo() kindInfo {
 		return kindInfo{"jerk", "8 m/s³", []symbol{{text: "mm/s³"}, {text: "m/s³", power: 3}}, []string{"mm/s³", "m/s³"}}
 	case FlowRate:
 		return kindInfo{"flow rate", "12 mm³/s", []symbol{{text: "mm³/s"}, {text: "cm³/s", power: 3}, {text: "mm³/min", factor: 1.0 / 60}, {text: "cm³/min", power: 3, factor: 1.0 / 60}, {text: "ml/min", power: 3, factor: 1.0 / 60}}, []string{"mm³/s", "cm³/s"}}
+	case Memory:
+		return kindInfo{"amount of memory", "4 GiB", []symbol{{text: "B"}, {text: "kB", power: 3}, {text: "MB", power: 6}, {text: "GB", power: 9}, {text: "KiB", factor: 1 << 10}, {text: "MiB", factor: 1 << 20}, {text: "GiB", factor: 1 << 30}}, []string{"B", "KiB", "MiB", "GiB"}}
 	case Share:
 		return kindInfo{"share", "5 %", []symbol{{text: ""}, {text: "%", power: -2}}, []string{""}}
 	case Count:

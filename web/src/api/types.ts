@@ -421,6 +421,7 @@ export interface Rec {
   bead?: Bead
   layup?: { layers: LayerRecord[]; notes?: string[] }
   cases: { name: string; factor: number; imbalance: number; residual: number; reactions: [number, number, number][] | null }[]
+  equations?: { unknowns: number; factor_bytes: number; iterated: boolean; condition: number }
   designs: Design[]
   strength?: Strength
   plate?: Plate
