@@ -212,7 +212,7 @@ type FamilyTable struct {
 	Kind          string        `toml:"kind" json:"kind" jsonschema:"enum=steered,enum=straight,enum=loop,enum=rim,enum=ribs,enum=drawn" jsonschema_description:"steered: along the load, around holes; straight: at an angle; loop: turns around holes; rim: turns along the outline; ribs: a lattice's ribs at one angle, further angles are further families; drawn: paths of your own, one strand each."`
 	Layers        int           `toml:"layers" json:"layers,omitempty" jsonschema_description:"How many layers hold it. Needed, but for drawn strands that lie in another family's layers (into)."`
 	Lock          bool          `toml:"lock" json:"lock,omitempty" jsonschema_description:"The search for the layer mix keeps this family's layers."`
-	Spacing       Length        `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width."`
+	Spacing       Length        `toml:"spacing" json:"spacing,omitempty" jsonschema_description:"Mean distance of strands. Default 1 mm, at least the bead's least width; where the process fixes the width, that width."`
 	Angle         Angle         `toml:"angle" json:"angle,omitempty" jsonschema_description:"Of a straight family or of ribs."`
 	Around        []string      `toml:"around" json:"around,omitempty" names:"feature" jsonschema_description:"Loop: one hole, or two that the loop joins."`
 	Turns         int           `toml:"turns" json:"turns,omitempty" jsonschema_description:"Of a loop or a rim. Default 3."`

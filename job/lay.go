@@ -260,6 +260,9 @@ func (j *Job) requests() ([]field.Request, error) {
 		}
 		if r.Spacing == 0 {
 			r.Spacing = math.Max(defaultSpacing, j.in.printer.SpacingMin)
+			if j.in.printer.BeadWidth() > 0 {
+				r.Spacing = j.in.printer.SpacingMin // beads of fixed width lie side by side
+			}
 		}
 		if r.Turns == 0 {
 			r.Turns = defaultTurns

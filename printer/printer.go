@@ -168,6 +168,15 @@ func (c *Card) Tool(k ToolKind) Tool {
 	return c.Plastic
 }
 
+// BeadWidth returns the width, mm, to which every composite bead is ironed; 0
+// where the plastic's feed follows the spacing.
+func (c *Card) BeadWidth() float64 {
+	if c.Process != PreImpregnated {
+		return 0
+	}
+	return c.PregArea / c.CompositeHeight
+}
+
 // PullLength returns √(tension/hold), mm: the length over which the tow is pulled
 // to the inside of a bend; 0 where the card does not say.
 func (c *Card) PullLength() float64 {

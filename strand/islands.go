@@ -35,7 +35,7 @@ func LayIslands(ctx context.Context, l *field.Layup, c *printer.Card, s Settings
 	if s.Overhang == 0 {
 		s.Overhang = lim.overhang
 	}
-	pr := &Print{Layers: layers, Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, Overhang: s.Overhang, Stagger: math.Max(0, s.Stagger)}
+	pr := &Print{Layers: layers, Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, BeadWidth: lim.fixed, Overhang: s.Overhang, Stagger: math.Max(0, s.Stagger)}
 	for _, is := range islands {
 		if is.First < 0 || is.Last >= len(layers) || is.First > is.Last {
 			return nil, fmt.Errorf("an island of layers %d to %d in a stack of %d", is.First, is.Last, len(layers))
@@ -98,6 +98,7 @@ func (l *Layer) absorb(o *Layer, is Island) {
 	l.DroppedLength += o.DroppedLength
 	l.Opened += o.Opened
 	l.Turned += o.Turned
+	l.Added += o.Added
 	l.Pull, l.PullMissed = math.Max(l.Pull, o.Pull), math.Max(l.PullMissed, o.PullMissed)
 	l.Pockets += o.Pockets
 	l.Regions = append(l.Regions, is.Region)
@@ -111,6 +112,14 @@ func (pr *Print) regionsOf(l *Layer) []geom.Region {
 	return []geom.Region{pr.Region}
 }
 
+// widest is the greatest width of a bead.
+func (pr *Print) widest() float64 {
+	if pr.BeadWidth > 0 {
+		return pr.BeadWidth
+	}
+	return pr.SpacingMax
+}
+
 // Halves returns how far the beads of a layer reach: HalfBeads in the layer's
 // own areas.
 func (pr *Print) Halves(l *Layer) []Halves {
@@ -121,5 +130,5 @@ func (pr *Print) Halves(l *Layer) []Halves {
 			area.Holes = append(area.Holes[:len(area.Holes):len(area.Holes)], a.Loops()...)
 		}
 	}
-	return HalfBeads(l.Strands, area, pr.SpacingMax)
+	return HalfBeads(l.Strands, area, pr.widest())
 }

@@ -49,6 +49,9 @@ func limitsOf(c *printer.Card) limits {
 	if c.Bridge != nil {
 		lim.span, lim.flow = c.Bridge.Span, c.Bridge.Flow
 	}
+	if lim.bead = lim.most; c.BeadWidth() > 0 {
+		lim.bead, lim.fixed = c.BeadWidth(), c.BeadWidth()
+	}
 	return lim
 }
 
@@ -62,7 +65,7 @@ func Lay(ctx context.Context, l *field.Layup, c *printer.Card, s Settings) (*Pri
 	if err := validate(l); err != nil {
 		return nil, err
 	}
-	pr := &Print{Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, Stagger: math.Max(0, s.Stagger)}
+	pr := &Print{Region: s.Region, Composite: l.Region, SpacingMin: lim.least, SpacingMax: lim.most, BeadWidth: lim.fixed, Stagger: math.Max(0, s.Stagger)}
 	layers, err := stack(len(l.Layers), lim, s)
 	if err != nil {
 		return nil, err
@@ -136,7 +139,7 @@ func (m *layer) fill(out *Layer) {
 	d := m.laid[key].dropped
 	out.Traced = d.Traced
 	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened
-	out.Turned = d.Turned
+	out.Turned, out.Added = d.Turned, d.Added
 	m.ends.next()
 	if m.set.Link {
 		strands = m.link(strands)
@@ -151,7 +154,7 @@ func (m *layer) fill(out *Layer) {
 		out.Strands = order(strands, back)
 	}
 	out.Pull, out.PullMissed = m.drive(out.Strands)
-	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.most) {
+	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.bead) {
 		out.Strands[i].Width = h.widths()
 	}
 }
@@ -184,6 +187,7 @@ func (m *layer) lines(ly field.Layer) laid {
 		out.strands, opened = limit(out.strands, &out.dropped)
 		out.dropped.Opened += opened
 	}
+	out.strands, out.dropped.Added = m.add(out.strands, ly.Family, ly.Shift, &out.dropped)
 	for i := range out.strands {
 		m.smoothOut(&out.strands[i])
 	}
@@ -326,6 +330,9 @@ func (pr *Print) note() {
 	for _, l := range pr.Layers {
 		if l.Turned > 0 {
 			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d half-turns join ends of strands, each saves a cut", l.Index, l.Turned))
+		}
+		if l.Added > 0 {
+			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d strands were added where beads of fixed width left room", l.Index, l.Added))
 		}
 		if l.Pull > 0 {
 			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: bends pull the tow inwards by up to %.2g mm, which the nozzle's path allows for to %.1g mm", l.Index, l.Pull, l.PullMissed))

@@ -128,7 +128,7 @@ func (b *Bead) last() geom.Point {
 // composite layer, and the area that stays empty.
 func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead) (out patchDone) {
 	r := NewRaster(pr.Region, fillCell)
-	halves := HalfBeads(l.Strands, pr.Composite, m.limits.most)
+	halves := HalfBeads(l.Strands, pr.Composite, m.limits.bead)
 	r.AddStrands(l.Strands, halves, m.limits.least, false)
 	walls = widenWalls(walls, l.Strands, halves, m.limits.gap, m.limits.wall)
 	r.AddBeads(walls)

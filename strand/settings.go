@@ -68,6 +68,7 @@ func (s Settings) withDefaults(l *field.Layup) Settings {
 type limits struct {
 	cutter, radius, least, most float64
 	composite, plastic, wall    float64
+	bead, fixed                 float64 // greatest width of a bead; of all where it is fixed, else 0
 	gap                         float64 // between walls and strands
 	pull                        float64 // length over which the tow is pulled inwards at bends
 	neighbours, restart         float64 // least time between strands side by side, and of a restart, s

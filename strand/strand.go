@@ -11,6 +11,9 @@ type Print struct {
 	// SpacingMin and SpacingMax are the printer's limits on the distance of
 	// strands, and so on the width of beads, mm.
 	SpacingMin, SpacingMax float64
+	// BeadWidth is the width of all beads where the process fixes it; 0: they
+	// fill the way to their neighbours.
+	BeadWidth float64
 	// Overhang is how far each layer may reach over the one below, rad from
 	// upright.
 	Overhang float64
@@ -56,6 +59,9 @@ type Layer struct {
 	// Opened counts the places at which a strand was cut because more lay side
 	// by side than fit, or because it bent too sharply.
 	Opened int
+	// Added counts the strands laid between those of the level lines, where beads
+	// of fixed width left room.
+	Added int
 	// Pull is how far inside of the nozzle's path bends lie at most, mm, and
 	// PullMissed how far from where they were planned.
 	Pull, PullMissed float64

@@ -23,7 +23,7 @@ const (
 // stretch is a part of a strand, points from to to, both included.
 type stretch struct {
 	strand, from, to int
-	length           float64
+	length, load     float64
 }
 
 // thin ends strands where more lie side by side than fit: the packed stretch
@@ -31,7 +31,7 @@ type stretch struct {
 // left. What is left of a strand and too short to be laid goes too. It returns
 // the strands and how many stretches were opened.
 func (m *layer) thin(strands []Strand, dropped *Layer) ([]Strand, int) {
-	opened := 0
+	opened, before := 0, strands
 	for range thinRounds {
 		all := m.packed(strands)
 		if len(all) == 0 {
@@ -41,10 +41,14 @@ func (m *layer) thin(strands []Strand, dropped *Layer) ([]Strand, int) {
 		opened += len(chosen)
 		strands = m.open(strands, chosen, dropped)
 	}
+	if m.limits.fixed > 0 && opened > 0 {
+		strands = m.regrow(before, strands)
+	}
 	return strands, opened
 }
 
-// packed returns the stretches in which beads are too narrow, longest first.
+// packed returns the stretches in which beads are too narrow, longest first; of
+// fixed width, where many strands end, the least loaded first.
 func (m *layer) packed(strands []Strand) []stretch {
 	var out []stretch
 	for i, h := range HalfBeads(strands, m.layup.Region, m.limits.most) {
@@ -53,22 +57,28 @@ func (m *layer) packed(strands []Strand) []stretch {
 		}
 		p := strands[i].Points
 		for k := 0; k < len(p); {
-			if h.Width(k) >= packedBelow*m.limits.least {
+			if h.Width(k) >= m.packedShare()*m.limits.least {
 				k++
 				continue
 			}
-			s := stretch{i, k, k, 0}
-			for s.to+1 < len(p) && h.Width(s.to+1) < packedBelow*m.limits.least {
+			s := stretch{strand: i, from: k, to: k}
+			for s.to+1 < len(p) && h.Width(s.to+1) < m.packedShare()*m.limits.least {
 				s.to++
 				s.length += p[s.to].Dist(p[s.to-1])
 			}
 			if s.length >= packedLength {
+				s.load = m.loadOf(p[k : s.to+1])
 				out = append(out, s)
 			}
 			k = s.to + 1
 		}
 	}
-	slices.SortStableFunc(out, func(a, b stretch) int { return cmp.Compare(b.length, a.length) })
+	slices.SortStableFunc(out, func(a, b stretch) int {
+		if m.limits.fixed > 0 && a.load != b.load {
+			return cmp.Compare(a.load, b.load)
+		}
+		return cmp.Compare(b.length, a.length)
+	})
 	return out
 }
 
