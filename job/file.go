@@ -196,7 +196,7 @@ type CoversTable struct {
 	Fill    string            `toml:"fill" json:"fill,omitempty" jsonschema:"enum=solid,enum=lines,enum=triangles,enum=hexagons,enum=gyroid" jsonschema_description:"How layers between the skins are filled. Default solid. Stiffness and mass count them by their share."`
 	Share   Share             `toml:"share" json:"share,omitempty" jsonschema_description:"Of the area under beads, where fill is not solid. Default 30 %."`
 	Skin    int               `toml:"skin" json:"skin,omitempty" jsonschema_description:"Layers filled whole at each face: outside, and where composite is laid on. Default 1."`
-	Regions []FillRegionTable `toml:"region" json:"region,omitempty" jsonschema_description:"Shares of their own around features. The first that holds a place counts."`
+	Regions []FillRegionTable `toml:"region" json:"region,omitempty" jsonschema_description:"Shares of their own around features. The first that holds a place counts, in stiffness, strength and mass too."`
 }
 
 // FillRegionTable is one [[layup.covers.region]].

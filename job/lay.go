@@ -150,7 +150,7 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 	}
 	in := field.Input{
 		Part: j.in.part, System: sys, Region: j.in.part.Region,
-		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverHeight(),
+		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.solidCovers(),
 			PlasticIndex: func(t [3]float64) float64 { return 1 / plastic.Reserve(t) }},
 	}
 	in.Stack.Share, in.Stack.CoverShare = j.presence(sys.Points())
@@ -170,12 +170,6 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 		return in, j.numbersOrInput(ctx, err)
 	}
 	return in, nil
-}
-
-// coverHeight is the height of solid plastic that the covers are worth.
-func (j *Job) coverHeight() float64 {
-	c := j.file.Layup.Covers
-	return (j.wholeCovers(c.Bottom) + j.wholeCovers(c.Top)) * j.in.printer.PlasticHeight
 }
 
 func (j *Job) strandSettings() strand.Settings {

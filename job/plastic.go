@@ -102,12 +102,45 @@ func (j *Job) coverShare() float64 {
 	return float64(c.Share)
 }
 
-// wholeCovers is the number of solid layers that a run of n plastic layers
-// counts as: those between its skins by their share.
-func (j *Job) wholeCovers(n int) float64 {
-	skin := max(1, j.file.Layup.Covers.Skin)
-	between := max(0, n-2*skin)
-	return float64(n-between) + j.coverShare()*float64(between)
+// coverHeight is the height of the plain layers under and over the composite.
+func (j *Job) coverHeight() float64 {
+	c := j.file.Layup.Covers
+	return float64(c.Bottom+c.Top) * j.in.printer.PlasticHeight
+}
+
+// solidCovers is the height of solid plastic that they are worth, apart from
+// shares of their own around features.
+func (j *Job) solidCovers() float64 { return j.coverHeight() * j.coverFill(j.coverShare()) }
+
+// coverFill is the share of the plain layers that is under beads where those
+// between their skins have a share.
+func (j *Job) coverFill(share float64) float64 {
+	c := j.file.Layup.Covers
+	between := 0
+	for _, n := range [2]int{c.Bottom, c.Top} {
+		between += max(0, n-2*max(1, c.Skin))
+	}
+	if between == 0 {
+		return 1
+	}
+	return 1 - float64(between)*(1-share)/float64(c.Bottom+c.Top)
+}
+
+// coverFillAt returns coverFill by place, with the shares around features; nil
+// where all is solid.
+func (j *Job) coverFillAt() func(geom.Point) float64 {
+	regions := j.in.fill.Regions
+	if j.coverFill(0) == 1 || j.coverShare() == 1 && len(regions) == 0 {
+		return nil
+	}
+	return func(p geom.Point) float64 {
+		for _, r := range regions {
+			if r.Area.Contains(p) {
+				return j.coverFill(r.Share)
+			}
+		}
+		return j.coverFill(j.coverShare())
+	}
 }
 
 // aroundFlat, mm, is how far a region's border may lie off the true distance.

@@ -20,7 +20,7 @@ func TestSparseCovers(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer j.Close()
-	if got, want := j.coverHeight(), (2+0.4*2+1)*j.in.printer.PlasticHeight; math.Abs(got-want) > 1e-12 {
+	if got, want := j.solidCovers(), (2+0.4*2+1)*j.in.printer.PlasticHeight; math.Abs(got-want) > 1e-12 {
 		t.Errorf("covers are worth %v mm, want %v", got, want)
 	}
 	r, err := j.Run(context.Background(), Lay, "lay")

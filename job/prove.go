@@ -85,7 +85,7 @@ func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
 		return proof.Input{}, err
 	}
 	in := proof.Input{
-		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(),
+		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(), CoverFill: j.coverFillAt(),
 		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
 		Progress: func(what string) { j.tell("proof: "+what, 0.7) },
 		Settings: j.judge(),

@@ -214,7 +214,7 @@ func (y *ply) nameOf(ply, k int) string {
 // layerOf returns a ply's material at the plate's integration points, failed
 // where the state says so.
 func (p *prover) layerOf(y *ply, state []damage) plate.Layer {
-	if y.beads == nil && state == nil {
+	if y.beads == nil && state == nil && y.fill == nil {
 		l := &y.plain.lamina
 		return plate.Layer{Stiff: []material.Stiffness{y.plain.q}, Shear: [][3]float64{{l.G23, 0, l.G13}}, Heat: [][3]float64{y.plain.thermal}, Density: []float64{y.plain.density}}
 	}
@@ -230,7 +230,7 @@ func (p *prover) layerOf(y *ply, state []damage) plate.Layer {
 		q[i], shear[i], plain = y.left(i, p.in.Law, p.pocket, d)
 		heat[i] = y.heatOf(i, p.in.Law, plain, q[i])
 		if plain != nil {
-			density[i] = plain.density
+			density[i] = plain.density * y.filled(i)
 		} else {
 			density[i] = p.in.Law.Composition(y.beads.Rho[i]).Density
 		}

@@ -123,7 +123,7 @@ func (j *judge) thicknessAt(plies []ply, at geom.Point) float64 {
 	p, _ := j.grid.Nearest(at)
 	sum := 0.0
 	for i := range plies {
-		sum += plies[i].thickness * plies[i].shareAt(p)
+		sum += plies[i].thickness * plies[i].shareAt(p) * plies[i].filled(p)
 	}
 	return sum
 }
@@ -182,7 +182,7 @@ func (j *judge) stackAt(plies []ply, point int) ([]material.Layer, error) {
 		if err != nil {
 			return nil, err
 		}
-		if h := y.thickness * y.shareAt(point); h > 0 {
+		if h := y.thickness * y.shareAt(point) * y.filled(point); h > 0 {
 			layers = append(layers, material.Layer{Ply: p, Theta: theta, Thickness: h})
 		}
 	}

@@ -16,6 +16,15 @@ type ply struct {
 	beads     *LayerMap    // nil: plain
 	plain     *plainPly
 	share     []float64 // of the thickness that is there at each point; nil: all of it
+	fill      []float64 // of plain layers: share of their volume under beads at each point; nil: all of it
+}
+
+// filled returns how much of the plain layers at a point is under beads.
+func (y *ply) filled(p int) float64 {
+	if y.fill == nil {
+		return 1
+	}
+	return y.fill[p]
 }
 
 // plainPly is a material without strands.
@@ -127,7 +136,7 @@ func (y *ply) addLeft(s *stress.Sheet, p int, law *material.Law, pocket *plainPl
 	}
 	q, plain := y.stiffLeft(p, law, pocket, d)
 	if plain != nil {
-		s.Mass[p] += thickness * plain.density
+		s.Mass[p] += thickness * plain.density * y.filled(p)
 	} else {
 		s.Mass[p] += thickness * law.Composition(y.beads.Rho[p]).Density
 	}
@@ -151,7 +160,7 @@ func (y *ply) stiffLeft(p int, law *material.Law, pocket *plainPly, d damage) (m
 		if d != whole {
 			left = brokenLeft
 		}
-		return material.Stiffness{}.Add(plain.q, left), plain
+		return material.Stiffness{}.Add(plain.q, left*y.filled(p)), plain
 	}
 	b := y.beads
 	r, _ := law.Reduced(b.effective(p))
@@ -172,6 +181,7 @@ func (y *ply) left(p int, law *material.Law, pocket *plainPly, d damage) (q mate
 		if d != whole {
 			left = brokenLeft
 		}
+		left *= y.filled(p)
 		return q, [3]float64{left * plain.lamina.G23, 0, left * plain.lamina.G13}, plain
 	}
 	if d != whole {

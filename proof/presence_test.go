@@ -101,3 +101,73 @@ func TestSlabsOfOneOutline(t *testing.T) {
 		}
 	}
 }
+
+// TestSparseCoversCountByPlace: a bar whose covers are filled to two fifths on
+// one half: two bars in series, and each half's own mass; the covers lie where
+// they are printed, at their whole height.
+func TestSparseCoversCountByPlace(t *testing.T) {
+	p, _ := steppedBar()
+	p.Slabs = nil
+	p.Supports = append(p.Supports[:0], part.Support{Feature: 0, Kind: part.Fixed})
+	m, err := mesh.Generate(p.Region, mesh.Settings{Size: 1.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	law := statedLaw(t)
+	pr := &strand.Print{Region: p.Region, Composite: p.Region, SpacingMin: 0.65, SpacingMax: 2}
+	z := 0.0
+	for k := range 13 {
+		l := strand.Layer{Index: k, Composite: k - 4, Kind: strand.Composite, Height: 0.32}
+		if k < 4 || k > 8 {
+			l.Kind, l.Height, l.Composite = strand.Plastic, 0.2, -1
+		} else {
+			for y := 0.5; y < 20; y++ {
+				st := strand.Strand{}
+				for x := 0.0; x <= 120; x += 0.5 {
+					st.Points = append(st.Points, geom.Point{X: x, Y: y})
+				}
+				l.Strands = append(l.Strands, st)
+			}
+		}
+		z += l.Height
+		l.Z = z
+		pr.Layers = append(pr.Layers, l)
+	}
+	plain := plainOf(t, law)
+	in := Input{Part: p, Mesh: m, Law: law, Plastic: plain, Print: pr, CoverHeight: 1.6, CoverFill: func(q geom.Point) float64 {
+		if q.X < 60 {
+			return 0.4
+		}
+		return 1
+	}}
+	r, err := Prove(context.Background(), in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := find(t, r, "as printed")
+	e1, ep := law.Lamina(1).E1, plain.State.Lamina().E1
+	want := 20 / (60/(1.6*e1+0.4*1.6*ep) + 60/(1.6*e1+1.6*ep))
+	if got := d.Cases[0].Stiffness; math.Abs(got/want-1) > 0.005 {
+		t.Errorf("%g N/mm, want %g", got, want)
+	}
+	in.CoverFill = nil
+	solid, err := Prove(context.Background(), in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	density := plainOf(t, law).Density
+	if density == 0 {
+		density = plain.State.Phase.Density
+	}
+	if got, want := find(t, solid, "as printed").Mass-d.Mass, 60*20*1.6*0.6*density; math.Abs(got/want-1) > 0.01 {
+		t.Errorf("sparse covers save %g g, want %g", got, want)
+	}
+	v, _, err := newProver(context.Background(), &in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	stack := v.stackOf(v.covers(), nil)
+	if n := len(stack.Layers); n != 2 || math.Abs(stack.Layers[0].Bottom[0]+1.6) > 1e-9 || math.Abs(stack.Layers[1].Bottom[0]-0.8) > 1e-9 {
+		t.Errorf("covers in the plate: %+v", stack.Layers)
+	}
+}

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"sinew/field"
+	"sinew/geom"
 	"sinew/material"
 	"sinew/mesh"
 	"sinew/part"
@@ -145,6 +146,10 @@ type Input struct {
 	// CoverHeight is the height of all plastic layers under and over the
 	// composite together, mm.
 	CoverHeight float64
+	// CoverFill is the share of their volume that is under beads over a place of
+	// the plan, all of these layers together; nil: all of it. Stiffness and mass
+	// count them by it, and stresses are those of the beads.
+	CoverFill func(geom.Point) float64
 	// Print is the print to prove; nil leaves the design out.
 	Print *strand.Print
 	// StraightPrint is a print of straight strands of the same fibre mass, judged

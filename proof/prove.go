@@ -211,7 +211,13 @@ func (p *prover) covers() []ply {
 	}
 	t, below := p.in.Part.Thickness/2, p.coverBelow()
 	at := [][2]float64{{-t, below - t}, {below - p.in.CoverHeight + t, t}}
-	return []ply{{thickness: p.in.CoverHeight, plain: p.pocket, share: p.over(p.presence.covers), at: at}}
+	y := ply{thickness: p.in.CoverHeight, plain: p.pocket, share: p.over(p.presence.covers), at: at}
+	if p.in.CoverFill != nil {
+		for _, point := range p.points[:p.n] {
+			y.fill = append(y.fill, p.in.CoverFill(point))
+		}
+	}
+	return []ply{y}
 }
 
 // pliesOf turns layer maps into plies, covers last.
