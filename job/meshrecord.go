@@ -7,7 +7,7 @@ import (
 )
 
 // MeshRecord tells how well the mesh resolves the stress of the part in one even
-// material, which it was refined for.
+// material, which it was refined for: in its plane, or bent where a case bends.
 type MeshRecord struct {
 	Triangles  int               `json:"triangles"`
 	Nodes      int               `json:"nodes"`
@@ -27,7 +27,7 @@ type MeshRoundRecord struct {
 }
 
 // newMeshRecord describes an adapted mesh.
-func newMeshRecord(a *stress.Adapted, tolerance float64) MeshRecord {
+func newMeshRecord(a *stress.Refined, tolerance float64) MeshRecord {
 	q := a.Mesh.Quality()
 	r := MeshRecord{
 		Triangles: q.Triangles, Nodes: q.Nodes, LeastAngle: q.LeastAngle, MeanAngle: q.MeanLeastAngle,

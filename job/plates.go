@@ -166,12 +166,15 @@ func addAcross(c *part.Case, t CaseTable) {
 
 const secondsPerMinute = 60
 
+// stiffness of a foundation, N/mm³.
+func (f *FoundationTable) stiffness() float64 { return float64(f.Pressure) / float64(f.Sinks) }
+
 // plateWish says what the job asks of the print as a plate.
 func (j *Job) plateWish() (proof.PlateWish, error) {
 	a := j.file.Analysis
 	w := proof.PlateWish{Bending: a.Bending, Buckling: a.Buckling, Frequencies: a.Frequencies, Large: a.Large, Warp: a.Warp, Fields: a.VTU}
 	if f := a.Foundation; f != nil {
-		w.Foundation = float64(f.Pressure) / float64(f.Sinks)
+		w.Foundation = f.stiffness()
 	}
 	if !a.Warp {
 		return w, nil

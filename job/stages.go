@@ -3,10 +3,13 @@ package job
 import (
 	"context"
 	"math"
+	"slices"
 
 	"sinew/geom"
+	"sinew/material"
 	"sinew/mesh"
 	"sinew/part"
+	plates "sinew/plate"
 	"sinew/stress"
 )
 
@@ -70,22 +73,51 @@ func (j *Job) meshStage(ctx context.Context) (meshed, key, error) {
 
 // meshKey covers what shapes the mesh.
 func (j *Job) meshKey() key {
-	return keyOf(stageMesh, j.in.partKey, j.file.Mesh, j.file.Analysis.memory())
+	return keyOf(stageMesh, j.in.partKey, j.file.Mesh, j.file.Analysis.memory(), j.file.Analysis.Bending, j.file.Analysis.Foundation)
 }
 
+// makeMesh refines for a part of one even material: in its plane, or where a
+// case bends it as a plate, which holds the plane as well.
 func (j *Job) makeMesh(ctx context.Context) (meshed, error) {
-	set := j.meshSettings()
-	set.Cancel = func() bool { return ctx.Err() != nil }
+	set := stress.RefineSettings{Mesh: j.meshSettings(), Error: j.tolerance(), Peak: float64(j.file.Mesh.Peak)}
+	set.Mesh.Cancel = func() bool { return ctx.Err() != nil }
 	sheet := stress.Isotropic(referenceModulus, referencePoisson, j.in.part.Thickness)
-	a, err := stress.Adapt(ctx, j.in.part, sheet, stress.AdaptSettings{Mesh: set, System: stress.Settings{Workers: j.opt.Workers, Memory: j.file.Analysis.memory()}, Error: j.tolerance(), Peak: float64(j.file.Mesh.Peak)})
+	flat := stress.Settings{Workers: j.opt.Workers, Memory: j.file.Analysis.memory()}
+	bends := j.file.Analysis.Bending || slices.ContainsFunc(j.in.part.Cases, func(c part.Case) bool { return c.Bends() })
+	if !bends {
+		a, err := stress.Adapt(ctx, j.in.part, sheet, stress.AdaptSettings{RefineSettings: set, System: flat})
+		if err != nil {
+			return meshed{}, j.numbersOrInput(ctx, err)
+		}
+		return j.meshed(&a.Refined, a.System, a.Solution, sheet), nil
+	}
+	bent := plates.AdaptSettings{RefineSettings: set, System: plates.Settings{Workers: j.opt.Workers, Memory: flat.Memory}}
+	if f := j.file.Analysis.Foundation; f != nil {
+		bent.System.Bedded, bent.Foundation = true, f.stiffness()
+	}
+	stack := plates.StackOfOne(material.Isotropic(referenceModulus, referencePoisson, 0, 0), j.in.part.Thickness)
+	a, err := plates.Adapt(ctx, j.in.part, stack, bent)
 	if err != nil {
 		return meshed{}, j.numbersOrInput(ctx, err)
 	}
-	out := meshed{Mesh: a.Mesh, Record: newMeshRecord(a, j.tolerance())}
-	for i := range a.Solution.Cases {
-		out.Reference = append(out.Reference, j.principal(a.System, &a.Solution.Cases[i], sheet))
+	sys, err := stress.NewSystem(a.Mesh, j.in.part, flat)
+	if err != nil {
+		return meshed{}, j.numbersOrInput(ctx, err)
 	}
-	return out, nil
+	sol, err := sys.Solve(ctx, sheet)
+	if err != nil {
+		return meshed{}, j.numbersOrInput(ctx, err)
+	}
+	return j.meshed(&a.Refined, sys, sol, sheet), nil
+}
+
+// meshed keeps a refined mesh and the flow of force in it.
+func (j *Job) meshed(r *stress.Refined, sys *stress.System, sol *stress.Solution, sheet stress.Sheet) meshed {
+	out := meshed{Mesh: r.Mesh, Record: newMeshRecord(r, j.tolerance())}
+	for i := range sol.Cases {
+		out.Reference = append(out.Reference, j.principal(sys, &sol.Cases[i], sheet))
+	}
+	return out
 }
 
 func (j *Job) tolerance() float64 {

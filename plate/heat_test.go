@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"sinew/geom"
-	"sinew/material"
 	"sinew/part"
 )
 
@@ -56,8 +55,7 @@ func TestWarmerFace(t *testing.T) {
 		t.Errorf("energy %g, want %g", c.Energy, want)
 	}
 	// Layer by layer the same: stress ∓E·α·ΔT/2/(1-ν) at the faces.
-	q := l.Reduced().Turn(0)
-	stack := &Stack{Layers: []Layer{{Bottom: []float64{-h / 2}, Top: []float64{h / 2}, Stiff: []material.Stiffness{q}, Shear: [][3]float64{{l.G23, 0, l.G13}}, Heat: [][3]float64{q.Mul([3]float64{alpha, alpha})}}}}
+	stack := StackOfOne(l, h)
 	sum, err := stack.Section(len(s.Points()))
 	if err != nil {
 		t.Fatal(err)

@@ -10,17 +10,16 @@ import (
 	"sinew/part"
 )
 
-// AdaptSettings steers Adapt. The zero value of a field means its default.
-type AdaptSettings struct {
+// RefineSettings steers Refine. The zero value of a field means its default.
+type RefineSettings struct {
 	Mesh     mesh.Settings // of the first mesh, and bounds on all
-	System   Settings
-	Error    float64 // refine until the estimated error in the energy norm is below this share; default 0.05
-	Peak     float64 // and until the peak stress of every case changes by less than this share; default: not asked
-	Rounds   int     // most meshes; default 4
-	MaxNodes int     // no mesh is asked to have more; default 400 000
+	Error    float64       // refine until the estimated error in the energy norm is below this share; default 0.05
+	Peak     float64       // and until the peak stress of every case changes by less than this share; default: not asked
+	Rounds   int           // most meshes; default 4
+	MaxNodes int           // no mesh is asked to have more; default 400 000
 }
 
-func (s AdaptSettings) withDefaults() AdaptSettings {
+func (s RefineSettings) withDefaults() RefineSettings {
 	if s.Error <= 0 {
 		s.Error = 0.05
 	}
@@ -33,51 +32,44 @@ func (s AdaptSettings) withDefaults() AdaptSettings {
 	return s
 }
 
-// AdaptRound records one mesh of Adapt.
+// AdaptRound records one mesh of a refinement.
 type AdaptRound struct {
 	Nodes int
 	Error float64   // the worst of all cases
 	Peaks []float64 // per case: greatest equivalent stress at a node, MPa
 }
 
-// Adapted is a mesh that resolves the stress, with its solution.
-type Adapted struct {
-	Mesh     *mesh.Mesh
-	System   *System
-	Solution *Solution
-	Error    float64 // estimated, of the worst case, relative in the energy norm
-	Reached  bool    // the tolerance was met; false: rounds or nodes ran out
-	History  []AdaptRound
+// Refined is a mesh that resolves the stress, and how it came about.
+type Refined struct {
+	Mesh    *mesh.Mesh
+	Error   float64 // estimated, of the worst case, relative in the energy norm
+	Reached bool    // the tolerance was met; false: rounds or nodes ran out
+	History []AdaptRound
 }
 
-// Adapt meshes the part and refines until its stress is resolved. The sheet
-// must be the same everywhere (slices of length one).
+// Refine meshes a region and refines until its stress is resolved; analyse
+// answers for a mesh with the estimate and the peak stress of every case.
 //
 // Sizes follow from the wish that every element carry the same share of the
 // error: with quadratic displacements the error of an element goes with the
 // square of its side, so the new side is h·√(wanted/estimated).
-func Adapt(ctx context.Context, p *part.Part, sheet Sheet, s AdaptSettings) (*Adapted, error) {
+func Refine(region geom.Region, s RefineSettings, analyse func(*mesh.Mesh) ([]Estimate, []float64, error)) (*Refined, error) {
 	s = s.withDefaults()
-	set := s.Mesh
-	out := &Adapted{}
+	set, out := s.Mesh, &Refined{}
 	for round := range s.Rounds {
-		m, err := mesh.Generate(p.Region, set)
+		m, err := mesh.Generate(region, set)
 		if err != nil {
 			return nil, err
 		}
 		if round > 0 && len(m.Nodes) > s.MaxNodes {
 			break // what the round before found stands
 		}
-		sys, err := NewSystem(m, p, s.System)
+		estimates, peaks, err := analyse(m)
 		if err != nil {
 			return nil, err
 		}
-		sol, err := sys.Solve(ctx, sheet)
-		if err != nil {
-			return nil, err
-		}
-		out.Mesh, out.System, out.Solution = m, sys, sol
-		size := out.judge(sheet, s)
+		out.Mesh = m
+		size := out.judge(estimates, peaks, s)
 		if out.Reached {
 			break
 		}
@@ -86,21 +78,55 @@ func Adapt(ctx context.Context, p *part.Part, sheet Sheet, s AdaptSettings) (*Ad
 	return out, nil
 }
 
+// AdaptSettings steers Adapt. The zero value of a field means its default.
+type AdaptSettings struct {
+	RefineSettings
+	System Settings
+}
+
+// Adapted is a refined mesh with its solution.
+type Adapted struct {
+	Refined
+	System   *System
+	Solution *Solution
+}
+
+// Adapt meshes the part and refines until its stress is resolved. The sheet
+// must be the same everywhere (slices of length one).
+func Adapt(ctx context.Context, p *part.Part, sheet Sheet, s AdaptSettings) (*Adapted, error) {
+	out := &Adapted{}
+	r, err := Refine(p.Region, s.RefineSettings, func(m *mesh.Mesh) (estimates []Estimate, peaks []float64, err error) {
+		if out.System, err = NewSystem(m, p, s.System); err != nil {
+			return nil, nil, err
+		}
+		if out.Solution, err = out.System.Solve(ctx, sheet); err != nil {
+			return nil, nil, err
+		}
+		for i := range out.Solution.Cases {
+			c := &out.Solution.Cases[i]
+			estimates, peaks = append(estimates, out.System.Estimate(c, sheet)), append(peaks, out.System.peak(c, sheet))
+		}
+		return estimates, peaks, nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	out.Refined = *r
+	return out, nil
+}
+
 // judge adds a round to the history and returns the wanted size of each
 // element.
-func (a *Adapted) judge(sheet Sheet, s AdaptSettings) []float64 {
+func (a *Refined) judge(estimates []Estimate, peaks []float64, s RefineSettings) []float64 {
 	m := a.Mesh
 	size := make([]float64, len(m.Tris))
 	for t := range size {
 		size[t] = longestSide(m, t)
 	}
 	wanted := append([]float64(nil), size...)
-	round := AdaptRound{Nodes: len(m.Nodes)}
-	for i := range a.Solution.Cases {
-		c := &a.Solution.Cases[i]
-		est := a.System.Estimate(c, sheet)
+	round := AdaptRound{Nodes: len(m.Nodes), Peaks: peaks}
+	for _, est := range estimates {
 		round.Error = math.Max(round.Error, est.Relative)
-		round.Peaks = append(round.Peaks, a.System.peak(c, sheet))
 		// Aim a little below, so that the next round is likely the last.
 		target := s.Error
 		if s.Peak > 0 && est.Relative <= s.Error {
@@ -124,7 +150,7 @@ func (a *Adapted) judge(sheet Sheet, s AdaptSettings) []float64 {
 // against estimates taken on a mesh too coarse to tell.
 const leastShrink = 0.25
 
-func (a *Adapted) peaksRest(peaks []float64, tolerance float64) bool {
+func (a *Refined) peaksRest(peaks []float64, tolerance float64) bool {
 	if len(a.History) == 0 {
 		return false
 	}

@@ -296,7 +296,7 @@ func balance(t *testing.T, seed uint64, r geom.Region, m *mesh.Mesh) {
 // they give is the converged one.
 func TestAdapt(t *testing.T) {
 	p := quarterHole(5, 25, 100)
-	a, err := Adapt(context.Background(), p, Isotropic(70e3, 0.3, 1), AdaptSettings{Error: 0.01, Mesh: mesh.Settings{Size: 20, ArcSize: 1}})
+	a, err := Adapt(context.Background(), p, Isotropic(70e3, 0.3, 1), AdaptSettings{RefineSettings: RefineSettings{Error: 0.01, Mesh: mesh.Settings{Size: 20, ArcSize: 1}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -319,7 +319,7 @@ func TestAdaptIsDeterministic(t *testing.T) {
 	p := quarterHole(5, 25, 50)
 	var first *Adapted
 	for _, workers := range []int{1, 2, 2} {
-		a, err := Adapt(context.Background(), p, Isotropic(70e3, 0.3, 1), AdaptSettings{Error: 0.02, System: Settings{Workers: workers}, Mesh: mesh.Settings{Size: 15, ArcSize: 1}})
+		a, err := Adapt(context.Background(), p, Isotropic(70e3, 0.3, 1), AdaptSettings{System: Settings{Workers: workers}, RefineSettings: RefineSettings{Error: 0.02, Mesh: mesh.Settings{Size: 15, ArcSize: 1}}})
 		if err != nil {
 			t.Fatal(err)
 		}
