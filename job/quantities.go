@@ -138,6 +138,7 @@ func ReadQuantity(kind, text string) (*Quantity, error) {
 	}{
 		{"length", "mm", unit.Length}, {"force", "N", unit.Force}, {"stress", "MPa", unit.Stress}, {"angle", "°", unit.Angle},
 		{"temperature", "°C", unit.Temperature}, {"temperature difference", "K", unit.TemperatureDifference}, {"acceleration", "mm/s²", unit.Acceleration}, {"share", "", unit.Share},
+		{"mass", "g", unit.Mass}, {"moment", "N·mm", unit.Moment}, {"amount of memory", "B", unit.Memory},
 	}
 	for _, k := range kinds {
 		if k.name != kind {

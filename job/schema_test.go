@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/invopop/jsonschema"
 	"github.com/pelletier/go-toml/v2"
 	check "github.com/santhosh-tekuri/jsonschema/v6"
 )
@@ -169,5 +170,20 @@ func TestRecordFollowsItsSchema(t *testing.T) {
 	v.(map[string]any)["verdict"] = "good"
 	if s.Validate(v) == nil {
 		t.Error("the schema lets a verdict without reasons pass")
+	}
+}
+
+// Every kind of quantity that the job file names can be read by that name.
+func TestEveryKindOfQuantityIsRead(t *testing.T) {
+	for _, q := range []interface{ JSONSchema() *jsonschema.Schema }{
+		Length(0), Force(0), Stress(0), Angle(0), Temperature(0), TempDifference(0), Acceleration(0), Mass(0), Moment(0), Memory(0), Share(0),
+	} {
+		s := q.JSONSchema()
+		if got, err := ReadQuantity(s.Title, s.Examples[0].(string)); err != nil || got.Value == 0 {
+			t.Errorf("%s: %v, %v", s.Title, got, err)
+		}
+	}
+	if _, err := ReadQuantity("colour", "4 mm"); err == nil {
+		t.Error("a kind that is none is read")
 	}
 }

@@ -14,7 +14,7 @@ type PartState struct {
 
 // UnitQuery asks what a text with a unit means.
 type UnitQuery struct {
-	Kind string `query:"kind" required:"true" enum:"length,force,stress,angle,temperature,temperature difference,acceleration,share" doc:"kind of quantity, as the title in the schema of the job file"`
+	Kind string `query:"kind" required:"true" enum:"length,force,stress,angle,temperature,temperature difference,acceleration,share,mass,moment,amount of memory" doc:"kind of quantity, as the title in the schema of the job file"`
 	Text string `query:"text" required:"true" maxLength:"100" example:"2.4 kN"`
 }
 
