@@ -27,14 +27,10 @@ func (f *Family) pathFibre(points []geom.Point) []Fibre {
 	var at []geom.Point
 	var theta []float64
 	for _, p := range f.Paths {
-		r := p.Resample(f.Spacing / pathSteps)
-		n := len(r.Points)
-		for i, q := range r.Points {
-			a, b := r.Points[max(0, i-1)], r.Points[min(n-1, i+1)]
-			if r.Closed {
-				a, b = r.Points[(i+n-1)%n], r.Points[(i+1)%n]
-			}
-			at, theta = append(at, q), append(theta, math.Atan2(b.Y-a.Y, b.X-a.X))
+		q, d := alongPath(p.Resample(f.Spacing / pathSteps))
+		at = append(at, q...)
+		for _, v := range d {
+			theta = append(theta, math.Atan2(v.Y, v.X))
 		}
 	}
 	out := make([]Fibre, len(points))

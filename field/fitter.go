@@ -91,6 +91,7 @@ type attempt struct {
 	ref     []geom.Point // the same at the mesh's own integration points
 	pack    []float64    // local factor of the density's weight
 	scales  []float64    // of the cases
+	lock    *lock        // of strands laid as given in the family's layers
 
 	goal   goal
 	phase  []float64
@@ -110,6 +111,7 @@ func (f *fitter) attempt(family int, g *guess, v variant, length float64, layers
 	}
 	points := f.in.System.Points()
 	a.pull = f.edgePull(g, points)
+	a.lock = f.lockedIn(family)
 	a.refAt = make([]geom.Point, len(points))
 	for i := range points {
 		a.refAt[i] = f.op.At(i, g.ref)

@@ -149,7 +149,8 @@ func (a *attempt) toGoal(s [3][]float64) goal {
 	limit := packedShare * f.in.Stack.Law.RhoMax()
 	o := goal{make([]geom.Point, len(worth)), make([]float64, len(worth))}
 	for q := range worth {
-		sin, cos := math.Sincos(math.Atan2(s[1][q], s[0][q]) / 2)
+		x, y := a.lock.turn(q, s[0][q], s[1][q], worth[q])
+		sin, cos := math.Sincos(math.Atan2(y, x) / 2)
 		g := geom.Point{X: sin, Y: -cos}.Scale(rho[q])
 		if g.Dot(a.ref[q]) < 0 {
 			g = g.Scale(-1)
@@ -162,8 +163,8 @@ func (a *attempt) toGoal(s [3][]float64) goal {
 		if n := g.Norm(); n > limit {
 			g = g.Scale(limit / n)
 		}
-		coherence := math.Min(1, math.Hypot(s[0][q], s[1][q])/worth[q])
-		o.g[q], o.weight[q] = g, worth[q]/mean*coherence+leastWeight
+		coherence := math.Min(1, math.Hypot(x, y)/worth[q])
+		o.g[q], o.weight[q] = g, a.lock.weigh(q, worth[q]/mean*coherence+leastWeight)
 	}
 	return o
 }

@@ -26,7 +26,7 @@ func (t *FamilyTable) checkDrawn(key string, l *faultList) {
 			given bool
 		}{
 			{"drawing", t.Drawing != ""}, {"units", t.Units != ""}, {"drawing_layers", len(t.DrawingLayers) > 0},
-			{"paths", len(t.Paths) > 0}, {"smooth", t.Smooth}, {"into", t.Into != ""},
+			{"paths", len(t.Paths) > 0}, {"within", len(t.Within) > 0}, {"smooth", t.Smooth}, {"into", t.Into != ""},
 		} {
 			if k.given {
 				l.add(key+"."+k.name, "does not go with "+t.Kind, "delete it, or make the family drawn")
@@ -42,6 +42,9 @@ func (t *FamilyTable) checkDrawn(key string, l *faultList) {
 	}
 	if t.Into != "" && t.Layers != 0 {
 		l.add(key+".layers", "does not go with into: these strands lie in that family's layers", "delete one of the two")
+	}
+	if n := len(t.Within); n > 0 && (n < 3 || n > maxPathPoints) {
+		l.add(key+".within", fmt.Sprintf("has %d corners", n), fmt.Sprintf("give 3 to %d corners of an area", maxPathPoints))
 	}
 	for i, p := range t.Paths {
 		if len(p) < 2 || len(p) > maxPathPoints {
@@ -70,9 +73,39 @@ func (j *Job) loadPaths(in *inputs) error {
 			}
 			in.paths[i] = append(in.paths[i], list...)
 		}
+		if len(t.Within) > 0 {
+			in.paths[i] = j.pathsWithin(in, key, in.paths[i], inlinePath(t.Within).Points)
+		}
 		j.checkPaths(key, in.paths[i], in.part.Region)
 	}
 	return j.faults.err()
+}
+
+// pathsWithin cuts paths to an area. Pieces that the cutter cannot part are left
+// out.
+func (j *Job) pathsWithin(in *inputs, key string, paths []geom.Path, corners []geom.Point) []geom.Path {
+	area := geom.Polygons{corners}.Union(nil)
+	if !(area.Area() > 0) {
+		j.faults.add(key+".within", "holds no area", "give its corners in order")
+		return paths
+	}
+	cutter := 0.0
+	if in.printer != nil { // a job in the making may have none
+		cutter = in.printer.CutterDistance
+	}
+	clip := geom.NewClipper(area)
+	var out []geom.Path
+	for _, p := range paths {
+		for _, q := range clip.Clip(p) {
+			if q.Length() >= cutter {
+				out = append(out, q)
+			}
+		}
+	}
+	if len(out) == 0 {
+		j.faults.add(key+".within", fmt.Sprintf("holds no piece of %d paths as long as the cutter's %.4g mm", len(paths), cutter), "widen the area")
+	}
+	return out
 }
 
 // checkInto notes a family to lie in that is not there.

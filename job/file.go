@@ -224,6 +224,7 @@ type FamilyTable struct {
 	Units         string        `toml:"units" json:"units,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=in" jsonschema_description:"Unit of that drawing where it states none."`
 	DrawingLayers []string      `toml:"drawing_layers" json:"drawing_layers,omitempty" jsonschema_description:"Drawing layers to take the paths from; all when left out. A family for each drawing layer gives each its own settings."`
 	Paths         [][][2]Length `toml:"paths" json:"paths,omitempty" jsonschema_description:"Drawn: the paths point by point, instead of a drawing or besides it. A path whose last point is its first is closed."`
+	Within        [][2]Length   `toml:"within" json:"within,omitempty" jsonschema_description:"Drawn: corners of the area from which the paths are taken; what lies outside is left out. With strands.dxf of a former run as drawing and the same family in into, the strands of a region stay as they were and the rest is planned anew around them."`
 	Smooth        bool          `toml:"smooth" json:"smooth,omitempty" jsonschema_description:"Drawn: corners are rounded towards the tow's least radius, by up to 2 mm or so. Left out: paths are laid as drawn."`
 	Into          string        `toml:"into" json:"into,omitempty" jsonschema_description:"Drawn: name of the family in whose layers these strands lie, locked: that family's own strands flow around them. Left out: they fill layers of their own."`
 }

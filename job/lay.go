@@ -10,6 +10,7 @@ import (
 	"sinew/geom"
 	"sinew/mesh"
 	"sinew/part"
+	"sinew/printer"
 	"sinew/strand"
 	"sinew/stress"
 )
@@ -253,10 +254,7 @@ func (j *Job) requests() ([]field.Request, error) {
 			r.Name = t.Kind
 		}
 		if r.Spacing == 0 {
-			r.Spacing = math.Max(defaultSpacing, j.in.printer.SpacingMin)
-			if j.in.printer.BeadWidth() > 0 {
-				r.Spacing = j.in.printer.SpacingMin // beads of fixed width lie side by side
-			}
+			r.Spacing = spacingOn(j.in.printer)
 		}
 		if r.Turns == 0 {
 			r.Turns = defaultTurns
@@ -270,6 +268,15 @@ func (j *Job) requests() ([]field.Request, error) {
 		j.feature(j.in.part, fmt.Sprintf("layup.turn_at[%d]", k), name)
 	}
 	return out, j.faults.err()
+}
+
+// spacingOn is the spacing of families that state none. Beads of fixed width lie
+// side by side.
+func spacingOn(p *printer.Card) float64 {
+	if p.BeadWidth() > 0 {
+		return p.SpacingMin
+	}
+	return math.Max(defaultSpacing, p.SpacingMin)
 }
 
 // straightPrint lays the same tow length in straight strands along the

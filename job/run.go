@@ -158,6 +158,9 @@ func (r *Results) addLayup(l laid) {
 	}
 	r.Record.Layup = rec
 	r.AddFile(strandsName, r.job.strandList(l))
+	if text, err := r.strandDrawing(l); err == nil { // writes to memory, which does not fail
+		r.AddFile(drawnName, text)
+	}
 	s := l.Print.Stats()
 	r.Record.Strands = &StrandRecord{
 		Count: s.Count, Cuts: s.Cuts, HalfTurns: s.Turned, CornerPull: s.Pull, LengthM: s.Length / 1000, ShortestMM: s.Shortest, MinRadiusMM: finiteOr(s.MinRadius, maxRadius),

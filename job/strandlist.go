@@ -1,10 +1,12 @@
 package job
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"strings"
 
+	"sinew/drawing"
 	"sinew/strand"
 )
 
@@ -29,6 +31,32 @@ func (j *Job) strandList(l laid) []byte {
 		}
 	}
 	return []byte(b.String())
+}
+
+// drawnName is the drawing of all strands that differ.
+const drawnName = "strands.dxf"
+
+// strandDrawing draws the strands of one layer of each kind, on drawing layers
+// that bear the family's name, the further kinds of it with a number. A drawn
+// family of another run can take them from there.
+func (r *Results) strandDrawing(l laid) ([]byte, error) {
+	var list []drawing.Trace
+	kinds := map[string]int{}
+	for _, g := range r.LayerGroups {
+		y := &l.Print.Layers[g.Layers[0]]
+		kinds[l.Layup.Families[y.Family].Name]++
+		for k := range y.Strands {
+			s := &y.Strands[k]
+			name := l.Layup.Families[s.Family].Name
+			if n := kinds[name]; n > 1 {
+				name = fmt.Sprintf("%s %d", name, n)
+			}
+			list = append(list, drawing.Trace{Layer: name, Edges: s.Arcs(strand.FitTolerance), Closed: s.Closed})
+		}
+	}
+	var b bytes.Buffer
+	err := drawing.WriteDXF(&b, list)
+	return b.Bytes(), err
 }
 
 // shares returns the least, mean and greatest share of tow in the bead along a

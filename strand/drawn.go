@@ -20,6 +20,9 @@ const (
 	// closeWithin is how near, in least spacings, the two ends of a path must
 	// lie to make it a closed one.
 	closeWithin = 1.0
+	// replacedShare is the share of a level line that lies within half of the
+	// least spacing of a locked strand from which that strand takes its place.
+	replacedShare = 0.9
 )
 
 // drawn lays the given paths of a family: snapped to the edge, cut where they
@@ -106,7 +109,7 @@ func (m *layer) locked(family int) []Strand {
 
 // around keeps pieces clear of locked strands by the least spacing: a piece
 // that runs along one is pushed off it, as off an edge, one that meets it ends
-// there.
+// there, and one in whose place a locked strand lies is left out.
 func (m *layer) around(pieces []piece, locked []Strand) []piece {
 	if len(locked) == 0 {
 		return pieces
@@ -114,9 +117,23 @@ func (m *layer) around(pieces []piece, locked []Strand) []piece {
 	index := newSegments(strandSegments(locked))
 	var out []piece
 	for _, p := range pieces {
-		out = append(out, p.clearOf(index, m.limits.least)...)
+		if !p.replacedBy(index, m.limits.least/2) {
+			out = append(out, p.clearOf(index, m.limits.least)...)
+		}
 	}
 	return out
+}
+
+// replacedBy reports whether almost all of a piece lies within reach of the
+// pieces of the index: the same strand, laid as given.
+func (p piece) replacedBy(index *segments, reach float64) bool {
+	n := 0
+	for _, q := range p.pts {
+		if index.within(q, reach) {
+			n++
+		}
+	}
+	return float64(n) > replacedShare*float64(len(p.pts))
 }
 
 // clearOf returns what is left of a piece that keeps clear of the pieces of

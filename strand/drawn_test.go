@@ -99,6 +99,10 @@ func TestLockedStrandsAreFlownAround(t *testing.T) {
 					}
 				}
 			}
+			// Where it takes the place of one of the 40 rows, that one is left out.
+			if n := len(strands) - locked; c.name == "along the others" && n != 39 {
+				t.Errorf("%d strands beside the locked one", n)
+			}
 			if locked != 1 || (ended == 0) != c.whole {
 				t.Errorf("%d locked strands, %d strands end at it", locked, ended)
 			}
