@@ -13,13 +13,14 @@ import (
 type Outline struct {
 	mesh  *mesh.Mesh
 	part  *part.Part
+	loops []geom.Loop
 	sides [][]int   // per feature: indices into mesh.Boundary
 	nodes [][]int32 // per feature: its nodes, ascending
 }
 
 // NewOutline finds the element sides of each feature.
 func NewOutline(m *mesh.Mesh, p *part.Part) *Outline {
-	o := &Outline{mesh: m, part: p, sides: make([][]int, len(p.Features)), nodes: make([][]int32, len(p.Features))}
+	o := &Outline{mesh: m, part: p, loops: p.Region.Loops(), sides: make([][]int, len(p.Features)), nodes: make([][]int32, len(p.Features))}
 	for f := range p.Features {
 		feature := &p.Features[f]
 		for i, b := range m.Boundary {

@@ -10,9 +10,18 @@ import (
 // small turns between sides along an arc.
 const cornerCosine = 0.9659258262890683
 
-// sideTangent returns the unit tangent of a side at its node A, Mid or B.
+// sideTangent returns the unit tangent of a side at its node A, Mid or B: of the
+// arc it lies on, where the outline is known. The side itself is off by a cube
+// of its angle, enough for a rim and the line of symmetry that it ends on to
+// hold a node both ways.
 func (o *Outline) sideTangent(side int, node int32) geom.Point {
 	b := o.mesh.Boundary[side]
+	if int(b.Loop) < len(o.loops) && int(b.Edge) < len(o.loops[b.Loop]) {
+		if e := o.loops[b.Loop][b.Edge]; e.IsArc() {
+			t, _ := e.Nearest(o.mesh.Nodes[node])
+			return e.Tangent(t)
+		}
+	}
 	p, q, r := o.mesh.Nodes[b.A], o.mesh.Nodes[b.Mid], o.mesh.Nodes[b.B]
 	t := 0.5
 	switch node {

@@ -190,7 +190,7 @@ func orthotropicHole(l material.Lamina, r float64) exact {
 		a := -1i * complex(r, 0) / (2 * (mu - other))
 		root := cmplx.Sqrt(z*z - complex(r*r, 0)*(1+mu*mu))
 		zeta := (z + root) / (complex(r, 0) * (1 - 1i*mu))
-		if cmplx.Abs(zeta) < 1 {
+		if cmplx.Abs(zeta) < 1-1e-9 { // on the hole it is one but for rounding
 			root = -root
 			zeta = (z + root) / (complex(r, 0) * (1 - 1i*mu))
 		}
