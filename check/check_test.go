@@ -172,7 +172,7 @@ var spoil = []struct {
 	}},
 	{"thin-feature", Warn, -1, 1, pt(102.5, 5), 0.3, func(in *Input) {
 		in.Card.WallWidth = 0.6
-		in.Part.Region = geom.Region{Outer: geom.Polyline(pt(0, 0), pt(100, 0), pt(100, 4.8), pt(105, 4.8), pt(105, 5.2), pt(100, 5.2), pt(100, 10), pt(0, 10))}
+		in.Part.Region = geom.Region{Outer: geom.Polyline(pt(0, 0), pt(100, 0), pt(100, 4.9), pt(105, 4.9), pt(105, 5.1), pt(100, 5.1), pt(100, 10), pt(0, 10))}
 	}},
 	{"too-large", Stop, -1, 1, pt(50, 5), 1, func(in *Input) { in.Card.Bed.X = 99 }},
 	{"off-bed", Stop, 1, 1500, pt(100, 5), 10, func(in *Input) { in.Placed, in.Place = true, pt(175.4, 0) }},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"sinew/geom"
+	"sinew/strand"
 )
 
 const (
@@ -16,17 +17,17 @@ const (
 
 func thinRules() []Rule {
 	return []Rule{
-		{"thin-feature", Warn, "parts of an outline are narrower than a plastic bead: nothing is printed there", "make them as wide as a bead at least, or leave them out", thinFeatures},
+		{"thin-feature", Warn, "parts of an outline are narrower than the narrowest bead, half of a plain one: nothing is printed there", "make them as wide as that at least, or leave them out", thinFeatures},
 	}
 }
 
-// thinFeatures finds what goes lost when an outline is shrunk by half a bead
+// thinFeatures finds what goes lost when an outline is shrunk by half of the narrowest bead
 // and grown again.
 func thinFeatures(in Input) []Finding {
 	if in.Part == nil || in.Card == nil || !(in.Card.WallWidth > 0) {
 		return nil
 	}
-	half := in.Card.WallWidth / 2
+	half := strand.NarrowestBead * in.Card.WallWidth / 2
 	outlines := []geom.Region{in.Part.Region}
 	if len(in.Part.Slabs) > 0 {
 		outlines = nil
@@ -54,5 +55,5 @@ func thinFeatures(in Input) []Finding {
 	box := geom.Polygons{worst}.Bounds()
 	at, size := box.Middle(), box.Size()
 	return []Finding{{Severity: unset, Layer: -1, X: at.X, Y: at.Y, Count: count,
-		What: fmt.Sprintf("%.3g mm² of an outline, %.3g × %.3g mm, are narrower than a bead of %.3g mm", worst.Area(), size.X, size.Y, in.Card.WallWidth)}}
+		What: fmt.Sprintf("%.3g mm² of an outline, %.3g × %.3g mm, are narrower than the narrowest bead, %.3g mm", worst.Area(), size.X, size.Y, 2*half)}}
 }

@@ -150,11 +150,7 @@ func turned(ps geom.Polygons, angle float64) geom.Polygons {
 
 // bridged fills a plastic layer that lies over air: rows across the air from
 // one side to the other, ordinary rows beside them.
-func bridged(inner []geom.Region, bridges []bridge, angle float64, lim limits) []Bead {
-	var all geom.Polygons
-	for _, r := range inner {
-		all = append(all, r.Flatten(flattenWalls)...)
-	}
+func bridged(all geom.Polygons, bridges []bridge, angle float64, lim limits) []Bead {
 	rest := all
 	var spans []Bead
 	for _, b := range bridges {

@@ -24,7 +24,7 @@ func coverAngle(k int) float64 { return [...]float64{45, -45, 0, 90}[k%4] }
 // the pockets of composite layers.
 func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	lim, s := m.limits, m.set
-	walls, err := wallBeads(s.Region, s.Walls, lim.wall)
+	walls, ribs, err := wallBeads(s.Region, s.Walls, lim.wall)
 	if err != nil {
 		return err
 	}
@@ -38,6 +38,7 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	}
 	placeSeams(walls, s.Quiet)
 	walls = inOrder(walls)
+	rows, thin := plainArea(s.Region, walls, flattened(inner), ribs, lim.wall)
 	patched := map[patchKey]patchDone{}
 	plain := 0
 	if len(pr.Layers) > 0 {
@@ -52,13 +53,14 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 		}
 		if l.Kind == Plastic && i == 0 && len(s.bridges) > 0 {
 			l.Beads = append(l.Beads, overAir(walls, s.bridges, lim.flow)...)
-			l.Beads = follow(l.Beads, bridged(inner, s.bridges, coverAngle(plain)*math.Pi/180, lim))
+			l.Beads = follow(l.Beads, overAir(thin, s.bridges, lim.flow))
+			l.Beads = follow(l.Beads, bridged(rows, s.bridges, coverAngle(plain)*math.Pi/180, lim))
 			plain++
 			continue
 		}
 		if l.Kind == Plastic {
-			l.Beads = append(l.Beads, walls...)
-			l.Beads = follow(l.Beads, m.plainBeads(pr.Layers, i, inner, plain))
+			l.Beads = follow(append(l.Beads, walls...), thin)
+			l.Beads = follow(l.Beads, m.plainBeads(pr.Layers, i, rows, plain))
 			plain++
 			continue
 		}
@@ -75,12 +77,12 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 }
 
 // plainBeads fills plastic layer i of the stack, the nth one.
-func (m *layer) plainBeads(layers []Layer, i int, inner []geom.Region, nth int) []Bead {
+func (m *layer) plainBeads(layers []Layer, i int, area geom.Polygons, nth int) []Bead {
 	f := m.set.Fill
 	if f.Pattern == Solid || f.isSkin(layers, i) {
-		return coverBeads(inner, coverAngle(nth)*math.Pi/180, m.limits.wall)
+		return rowsIn(area, coverAngle(nth)*math.Pi/180, m.limits.wall)
 	}
-	return f.sparseBeads(inner, nth, layers[i].Z, m.limits.wall)
+	return f.sparseBeads(area, nth, layers[i].Z, m.limits.wall)
 }
 
 // inOrder returns beads so that each starts near the end of the one before,
@@ -150,36 +152,36 @@ type patchDone struct {
 
 func keyOf(l *Layer) patchKey { return patchKey{l.Family, l.Shift} }
 
-// wallBeads returns n closed beads along each loop of the region, outermost
-// first.
-func wallBeads(r geom.Region, n int, width float64) ([]Bead, error) {
-	var out []Bead
+func flattened(areas []geom.Region) geom.Polygons {
+	var out geom.Polygons
+	for _, a := range areas {
+		out = append(out, a.Flatten(flattenWalls)...)
+	}
+	return out
+}
+
+// wallBeads returns n beads along each loop of the region, outermost first:
+// closed, but where ribs are too narrow for them, which it reports.
+func wallBeads(r geom.Region, n int, width float64) (out []Bead, ribs bool, err error) {
+	area := r.Flatten(ribFlat)
 	for i := range n {
 		inner, err := r.Inset((float64(i) + 0.5) * width)
 		if err != nil {
-			return nil, fmt.Errorf("wall %d of %d: %w", i+1, n, err)
+			return nil, false, fmt.Errorf("wall %d of %d: %w", i+1, n, err)
 		}
 		if len(inner) == 0 {
-			return nil, fmt.Errorf("wall %d of %d, %.3g mm wide, does not fit into the part; use fewer walls", i+1, n, width)
+			return nil, false, fmt.Errorf("wall %d of %d, %.3g mm wide, does not fit into the part; use fewer walls", i+1, n, width)
 		}
+		var wall []Bead
 		for _, reg := range inner {
 			for _, l := range reg.Loops() {
-				out = append(out, Bead{Kind: Wall, Points: l.Flatten(flattenWalls), Closed: true, Width: width})
+				wall = append(wall, Bead{Kind: Wall, Points: l.Flatten(flattenWalls), Closed: true, Width: width})
 			}
 		}
+		wall, narrow := offRibs(wall, area, i, width)
+		out, ribs = append(out, wall...), ribs || narrow
 	}
-	return out, nil
-}
-
-// coverBeads fills the areas, in which centre lines may lie, with lines a
-// bead's width apart in the given direction, joined row to row where they
-// meet.
-func coverBeads(areas []geom.Region, angle, width float64) []Bead {
-	var out []Bead
-	for _, a := range areas {
-		out = append(out, rowsIn(a.Flatten(flattenWalls), angle, width)...)
-	}
-	return out
+	return out, ribs, nil
 }
 
 // serpentines returns polylines that fill the polygons with horizontal rows.

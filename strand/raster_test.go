@@ -65,7 +65,7 @@ func TestSerpentinesFill(t *testing.T) {
 	} {
 		for _, angle := range []float64{0, 45, -45, 90} {
 			const w = 0.6
-			beads := coverBeads([]geom.Region{c.r}, angle*math.Pi/180, w)
+			beads := rowsIn(c.r.Flatten(flattenWalls), angle*math.Pi/180, w)
 			ra := NewRaster(c.r, 0.1)
 			ra.AddBeads(beads)
 			if gap := ra.Area(ra.Gap); gap > 0.02*c.r.Area() {

@@ -60,13 +60,9 @@ func (f Fill) isSkin(layers []Layer, i int) bool {
 	return false
 }
 
-// sparseBeads fills the areas, in which centre lines may lie, with the pattern,
+// sparseBeads fills the area, in which centre lines may lie, with the pattern,
 // each region with its share.
-func (f Fill) sparseBeads(areas []geom.Region, nth int, z, width float64) []Bead {
-	var all geom.Polygons
-	for _, a := range areas {
-		all = append(all, a.Flatten(flattenWalls)...)
-	}
+func (f Fill) sparseBeads(all geom.Polygons, nth int, z, width float64) []Bead {
 	var out []Bead
 	rest := all
 	for _, r := range f.Regions {
@@ -109,7 +105,8 @@ func (f Fill) patternBeads(area geom.Polygons, share float64, nth int, z, width 
 	return out
 }
 
-// rowsIn fills polygons with rows side by side.
+// rowsIn fills the area, in which centre lines may lie, with lines a bead's
+// width apart in the given direction, joined row to row where they meet.
 func rowsIn(area geom.Polygons, angle, width float64) []Bead {
 	var out []Bead
 	for _, pts := range serpentines(turned(area, angle), width) {

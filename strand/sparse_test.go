@@ -20,7 +20,7 @@ func TestSparseShares(t *testing.T) {
 			const layers = 12
 			for k := range layers {
 				f := Fill{Pattern: p, Share: share}
-				for _, b := range f.sparseBeads([]geom.Region{r}, k, 0.21*float64(k), w) {
+				for _, b := range f.sparseBeads(r.Flatten(flattenWalls), k, 0.21*float64(k), w) {
 					laid += b.Length() * b.Width
 					for _, q := range b.Points {
 						if d := edge.Nearest(q); !edge.Contains(q) && d.Distance > 1e-3 {
@@ -59,7 +59,7 @@ func TestSkinAndRegions(t *testing.T) {
 	dense := geom.Polygons{{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 20, Y: 40}, {X: 0, Y: 40}}}
 	f := Fill{Pattern: Gyroid, Share: 0.2, Regions: []FillRegion{{dense, 1}}}
 	ra := NewRaster(r, 0.2)
-	ra.AddBeads(f.sparseBeads([]geom.Region{r}, 0, 1, 0.6))
+	ra.AddBeads(f.sparseBeads(r.Flatten(flattenWalls), 0, 1, 0.6))
 	in := func(x0, x1 float64) float64 {
 		cell := func(c int) bool { p := ra.Center(c%ra.NX, c/ra.NX); return ra.Inside[c] && p.X > x0 && p.X < x1 }
 		return 1 - ra.Area(func(c int) bool { return cell(c) && ra.Gap(c) })/ra.Area(cell)
@@ -73,7 +73,7 @@ func TestSkinAndRegions(t *testing.T) {
 // length.
 func TestSeams(t *testing.T) {
 	r, _ := plate(60, 40, 5)
-	walls, err := wallBeads(r, 2, 0.6)
+	walls, _, err := wallBeads(r, 2, 0.6)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -159,7 +159,7 @@ func BenchmarkGyroid(b *testing.B) {
 		r, _ := plate(size, size, 5)
 		b.Run(fmt.Sprint(size), func(b *testing.B) {
 			for b.Loop() {
-				Fill{Pattern: Gyroid, Share: 0.3}.sparseBeads([]geom.Region{r}, 1, 1, 0.6)
+				Fill{Pattern: Gyroid, Share: 0.3}.sparseBeads(r.Flatten(flattenWalls), 1, 1, 0.6)
 			}
 		})
 	}
