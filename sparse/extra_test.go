@@ -107,8 +107,17 @@ func TestWorkersReturnTheSameBits(t *testing.T) {
 			for i := range b {
 				b[i] = math.Sin(float64(i))
 			}
-			f.Solve(b, 18)
+			f.Solve(b, 15) // fronts of the trunk are shared
+			f.Solve(b[15*a.N:], 3)
 			f.Solve(b[18*a.N:], 1)
+			many := make([]float64, 19*a.N) // groups of right-hand sides
+			for i := range many {
+				many[i] = math.Sin(float64(i))
+			}
+			f.Solve(many, 19)
+			if !slices.Equal(many[:18*a.N], b[:18*a.N]) {
+				t.Fatalf("%d workers: right-hand sides in groups differ from those together", workers)
+			}
 			if first == nil {
 				first = b
 			} else if !slices.Equal(b, first) {

@@ -349,59 +349,42 @@ func (q *pivoted) divide(z []float64, width int) {
 
 // forwardPivoted is forward for a front whose pivots were exchanged.
 func (f *Factor) forwardPivoted(q *pivoted, s int32, worker, from, width int, outside []float64) {
-	z, w := f.lift(q, s, worker, from, width, outside)
-	ones, rest := f.ones[:q.done], len(w)/width
-	if width == 1 {
-		f.kernel.SolveColumn(q.done, q.l, q.ld, ones, z)
-		f.kernel.SubColumn(rest, q.done, q.l[q.done:], q.ld, z, w)
-	} else {
-		f.kernel.Solve(width, q.done, z, width, q.l, q.ld, ones)
-		f.kernel.Sub(width, rest, q.done, z, width, q.l[q.done:], q.ld, w, width)
-	}
-	f.lower(q, s, worker, from, width, outside)
+	n, m := len(q.cols), f.s.below(s)
+	all := f.lift(q, s, worker, from, width, outside)
+	z, w := all[:q.done*width], all[q.done*width:]
+	f.solveDown(width, q.done, z, width, q.l, q.ld, f.ones)
+	f.subDown(width, n+m-q.done, q.done, z, width, q.l[q.done:], q.ld, w)
+	f.lower(q.cols, all, from, width)
+	f.scatter(s, all[n*width:], from, width, outside)
 }
 
 // backwardPivoted is backward for a front whose pivots were exchanged.
 func (f *Factor) backwardPivoted(q *pivoted, s int32, worker, from, width int, outside []float64) {
-	z, w := f.lift(q, s, worker, from, width, outside)
-	ones, rest := f.ones[:q.done], len(w)/width
+	n, m := len(q.cols), f.s.below(s)
+	all := f.lift(q, s, worker, from, width, outside)
+	z, w := all[:q.done*width], all[q.done*width:]
 	q.divide(z, width)
-	if width == 1 {
-		f.kernel.SubColumnT(rest, q.done, q.l[q.done:], q.ld, w, z)
-		f.kernel.SolveColumnT(q.done, q.l, q.ld, ones, z)
-	} else {
-		f.kernel.SubN(width, q.done, rest, w, width, q.l[q.done:], q.ld, z, width)
-		f.kernel.SolveN(width, q.done, z, width, q.l, q.ld, ones, &f.solver.reverse[worker])
-	}
-	for k, r := range q.cols[:q.done] {
-		copy(f.solver.x[int(r)*f.solver.width+from:][:width], z[k*width:])
-	}
+	f.subUp(width, n+m-q.done, q.done, w, q.l[q.done:], q.ld, z, width)
+	f.solveUp(width, q.done, z, width, q.l, q.ld, f.ones, worker)
+	f.lower(q.cols[:q.done], all, from, width)
 }
 
 // lift copies the right-hand sides from..from+width of a front's unknowns side
-// by side: z for its pivots, w for what it passes on and for the rows below.
-func (f *Factor) lift(q *pivoted, s int32, worker, from, width int, outside []float64) (z, w []float64) {
-	y, v := f.s, &f.solver
-	all := v.rows[worker][:(len(q.cols)+y.below(s))*width]
+// by side: its pivots, what it passes on, the rows below.
+func (f *Factor) lift(q *pivoted, s int32, worker, from, width int, outside []float64) []float64 {
+	v, n := &f.solver, len(q.cols)
+	all := v.rows[worker][:(n+f.s.below(s))*width]
 	for k, r := range q.cols {
 		copy(all[k*width:(k+1)*width], v.x[int(r)*v.width+from:])
 	}
-	for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {
-		k += len(q.cols)
-		copy(all[k*width:(k+1)*width], f.row(r, outside)[from:])
-	}
-	return all[:q.done*width], all[q.done*width:]
+	f.gather(s, all[n*width:], from, width, outside)
+	return all
 }
 
-// lower copies them back.
-func (f *Factor) lower(q *pivoted, s int32, worker, from, width int, outside []float64) {
-	y, v := f.s, &f.solver
-	all := v.rows[worker]
-	for k, r := range q.cols {
+// lower copies those of some unknowns back.
+func (f *Factor) lower(unknowns []int32, all []float64, from, width int) {
+	v := &f.solver
+	for k, r := range unknowns {
 		copy(v.x[int(r)*v.width+from:][:width], all[k*width:])
-	}
-	for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {
-		k += len(q.cols)
-		copy(f.row(r, outside)[from:][:width], all[k*width:])
 	}
 }

@@ -6,13 +6,14 @@ const (
 	// solveColumns is how many right-hand sides pass through the factor at a
 	// time: a factor is read from memory once for all of them.
 	solveColumns = 32
-	// groupColumns is what one worker takes of them in the trunk.
+	// groupColumns is what one worker takes of them in the trunk. Where there are
+	// no more, the workers share each front of the trunk instead.
 	groupColumns = 16
 	// fewColumns is up to how many right-hand sides each passes alone, which
 	// costs less than padding them to a strip.
 	fewColumns = 2
 	// trunkPart is about how many entries of L one worker takes at a time from a
-	// front of the trunk, for a right-hand side that passes alone.
+	// front that is shared.
 	trunkPart = 1 << 15
 	// loadRows is how many unknowns one worker permutes at a time.
 	loadRows = 4096
@@ -84,8 +85,8 @@ func (f *Factor) solveBlock(b []float64, columns int) {
 	f.phase = forwardPhase
 	f.team.loop(len(y.branches))
 	f.addOutside()
-	if width == 1 {
-		f.solveTrunkAlone()
+	if width <= groupColumns {
+		f.solveTrunkShared()
 	} else {
 		f.phase = trunkPhase
 		f.team.loop(blocks(width, groupColumns))
@@ -202,37 +203,37 @@ func (f *Factor) row(r int32, outside []float64) []float64 {
 	return v.x[int(r)*v.width:]
 }
 
-// solveTrunkAlone solves on the trunk for one right-hand side, whose fronts the
-// team shares.
-func (f *Factor) solveTrunkAlone() {
-	y := f.s
+// solveTrunkShared solves on the trunk for all right-hand sides, its fronts
+// shared by the team.
+func (f *Factor) solveTrunkShared() {
+	y, width := f.s, f.solver.width
 	for f.front = y.trunk; f.front < y.fronts(); f.front++ {
 		if q := f.exchanged(f.front); q != nil {
-			f.forwardPivoted(q, f.front, 0, 0, 1, nil)
+			f.forwardPivoted(q, f.front, 0, 0, width, nil)
 			continue
 		}
-		p, m, x, w := f.column1(f.front)
+		p, m, x, w := f.sharedFront()
 		a, ld := f.columns(f.front)
-		f.kernel.SolveColumn(p, a, ld, f.inv[y.first[f.front]:], x)
-		f.gatherRows(f.front, w, nil)
+		f.solveDown(width, p, x, width, a, ld, f.inv[y.first[f.front]:])
+		f.gather(f.front, w, 0, width, nil)
 		f.phase = trunkRowsPhase
 		f.team.loop(blocks(m, trunkStep(p)))
-		f.scatterRows(f.front, w, nil)
+		f.scatter(f.front, w, 0, width, nil)
 	}
 	for f.front = y.fronts() - 1; f.front >= y.trunk; f.front-- {
 		if q := f.exchanged(f.front); q != nil {
-			f.backwardPivoted(q, f.front, 0, 0, 1, nil)
+			f.backwardPivoted(q, f.front, 0, 0, width, nil)
 			continue
 		}
-		p, m, x, w := f.column1(f.front)
+		p, m, x, w := f.sharedFront()
 		a, ld := f.columns(f.front)
 		if f.sign != nil {
-			f.turn(int(y.first[f.front]), p, 0, 1)
+			f.turn(int(y.first[f.front]), p, 0, width)
 		}
-		f.gatherRows(f.front, w, nil)
+		f.gather(f.front, w, 0, width, nil)
 		f.phase = trunkColumnsPhase
 		f.team.loop(blocks(p, trunkStep(m)))
-		f.kernel.SolveColumnT(p, a, ld, f.inv[y.first[f.front]:], x)
+		f.solveUp(width, p, x, width, a, ld, f.inv[y.first[f.front]:], 0)
 	}
 }
 
@@ -241,65 +242,90 @@ func trunkStep(length int) int {
 	return max(1, trunkPart/max(1, length)/kernel.Width) * kernel.Width
 }
 
-// trunkRows subtracts what the pivots of a trunk front give to some of the rows
-// below.
+// trunkRows subtracts what the pivots of the shared front give to some of the
+// rows below.
 func (f *Factor) trunkRows(i int) {
-	p, m, x, w := f.column1(f.front)
+	p, m, x, w := f.sharedFront()
 	a, ld := f.columns(f.front)
-	step := trunkStep(p)
-	f.kernel.SubColumn(min(step, m-i*step), p, a[p+i*step:], ld, x, w[i*step:])
+	width, step := f.solver.width, trunkStep(p)
+	f.subDown(width, min(step, m-i*step), p, x, width, a[p+i*step:], ld, w[i*step*width:])
 }
 
-// trunkColumns subtracts what the rows below give to some of the pivots.
+// trunkColumns subtracts what the rows below give to some of its pivots.
 func (f *Factor) trunkColumns(i int) {
-	p, m, x, w := f.column1(f.front)
+	p, m, x, w := f.sharedFront()
 	a, ld := f.columns(f.front)
-	step := trunkStep(m)
+	width, step := f.solver.width, trunkStep(m)
 	from := i * step
-	f.kernel.SubColumnT(m, min(step, p-from), a[p+from*ld:], ld, w, x[from:])
+	f.subUp(width, m, min(step, p-from), w, a[p+from*ld:], ld, x[from*width:], width)
 }
 
-// column1 returns the size of a front, its pivots of the one right-hand side and
-// the space of the leader for its rows.
-func (f *Factor) column1(s int32) (p, m int, x, w []float64) {
+// sharedFront returns the size of the shared front, the right-hand sides of its
+// pivots, and the space of the leader for its rows.
+func (f *Factor) sharedFront() (p, m int, x, w []float64) {
 	y, v := f.s, &f.solver
-	p, m = y.pivots(s), y.below(s)
-	return p, m, v.x[y.first[s]:], v.rows[0][:m]
+	p, m = y.pivots(f.front), y.below(f.front)
+	return p, m, v.x[int(y.first[f.front])*v.width:], v.rows[0][:m*v.width]
 }
 
-// gatherRows copies the rows below a front of the one right-hand side to w,
-// scatterRows copies them back.
-func (f *Factor) gatherRows(s int32, w, outside []float64) {
-	y, v := f.s, &f.solver
-	trunk := y.trunkFrom(outside)
+// gather copies the right-hand sides from..from+width of the rows below a front
+// to w, side by side; scatter copies them back.
+func (f *Factor) gather(s int32, w []float64, from, width int, outside []float64) {
+	y := f.s
 	for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {
-		if r < trunk {
-			w[k] = v.x[r]
+		if row := f.row(r, outside); width == 1 {
+			w[k] = row[0]
 		} else {
-			w[k] = outside[r-trunk]
+			copy(w[k*width:(k+1)*width], row[from:])
 		}
 	}
 }
 
-func (f *Factor) scatterRows(s int32, w, outside []float64) {
-	y, v := f.s, &f.solver
-	trunk := y.trunkFrom(outside)
+func (f *Factor) scatter(s int32, w []float64, from, width int, outside []float64) {
+	y := f.s
 	for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {
-		if r < trunk {
-			v.x[r] = w[k]
+		if row := f.row(r, outside); width == 1 {
+			row[0] = w[k]
 		} else {
-			outside[r-trunk] = w[k]
+			copy(row[from:], w[k*width:(k+1)*width])
 		}
 	}
 }
 
-// trunkFrom is the first unknown that a branch keeps outside, none for the trunk
-// itself.
-func (y *Symbolic) trunkFrom(outside []float64) int32 {
-	if outside == nil {
-		return int32(y.n)
+// solveDown replaces the right-hand sides x of n pivots, rows ldx apart, by
+// L⁻¹·x; solveUp by L⁻ᵀ·x. One right-hand side has loops of its own.
+func (f *Factor) solveDown(width, n int, x []float64, ldx int, l []float64, ld int, inv []float64) {
+	if width == 1 {
+		f.kernel.SolveColumn(n, l, ld, inv, x)
+		return
 	}
-	return y.first[y.trunk]
+	f.kernel.Solve(width, n, x, ldx, l, ld, inv)
+}
+
+func (f *Factor) solveUp(width, n int, x []float64, ldx int, l []float64, ld int, inv []float64, worker int) {
+	if width == 1 {
+		f.kernel.SolveColumnT(n, l, ld, inv, x)
+		return
+	}
+	f.kernel.SolveN(width, n, x, ldx, l, ld, inv, &f.solver.reverse[worker])
+}
+
+// subDown subtracts from the m rows w what n pivots x give to them; subUp
+// subtracts from the pivots what the rows give.
+func (f *Factor) subDown(width, m, n int, x []float64, ldx int, l []float64, ld int, w []float64) {
+	if width == 1 {
+		f.kernel.SubColumn(m, n, l, ld, x, w)
+		return
+	}
+	f.kernel.Sub(width, m, n, x, ldx, l, ld, w, width)
+}
+
+func (f *Factor) subUp(width, m, n int, w []float64, l []float64, ld int, x []float64, ldx int) {
+	if width == 1 {
+		f.kernel.SubColumnT(m, n, l, ld, w, x)
+		return
+	}
+	f.kernel.SubN(width, n, m, w, width, l, ld, x, ldx)
 }
 
 // forward solves with the columns of front s for right-hand sides from..from+
@@ -313,28 +339,11 @@ func (f *Factor) forward(s int32, worker, from, width int, outside []float64) {
 	p, m := y.pivots(s), y.below(s)
 	a, ld := f.columns(s)
 	first := int(y.first[s])
-	x := v.x[first*v.width+from:]
-	if v.width == 1 {
-		w := v.rows[worker][:m]
-		f.kernel.SolveColumn(p, a, ld, f.inv[first:], x)
-		f.gatherRows(s, w, outside)
-		f.kernel.SubColumn(m, p, a[p:], ld, x, w)
-		f.scatterRows(s, w, outside)
-		return
-	}
-	f.kernel.Solve(width, p, x, v.width, a, ld, f.inv[first:])
-	if m == 0 {
-		return
-	}
-	w := v.rows[worker][:m*width]
-	rows := y.rows[y.rowPtr[s]:y.rowPtr[s+1]]
-	for k, r := range rows {
-		copy(w[k*width:(k+1)*width], f.row(r, outside)[from:])
-	}
-	f.kernel.Sub(width, m, p, x, v.width, a[p:], ld, w, width)
-	for k, r := range rows {
-		copy(f.row(r, outside)[from:], w[k*width:(k+1)*width])
-	}
+	x, w := v.x[first*v.width+from:], v.rows[worker][:m*width]
+	f.solveDown(width, p, x, v.width, a, ld, f.inv[first:])
+	f.gather(s, w, from, width, outside)
+	f.subDown(width, m, p, x, v.width, a[p:], ld, w)
+	f.scatter(s, w, from, width, outside)
 }
 
 // backward solves with the transposed columns of front s.
@@ -347,23 +356,11 @@ func (f *Factor) backward(s int32, worker, from, width int, outside []float64) {
 	p, m := y.pivots(s), y.below(s)
 	a, ld := f.columns(s)
 	first := int(y.first[s])
-	x := v.x[first*v.width+from:]
+	x, w := v.x[first*v.width+from:], v.rows[worker][:m*width]
 	if f.sign != nil {
 		f.turn(first, p, from, width)
 	}
-	if v.width == 1 {
-		w := v.rows[worker][:m]
-		f.gatherRows(s, w, outside)
-		f.kernel.SubColumnT(m, p, a[p:], ld, w, x)
-		f.kernel.SolveColumnT(p, a, ld, f.inv[first:], x)
-		return
-	}
-	if m > 0 {
-		w := v.rows[worker][:m*width]
-		for k, r := range y.rows[y.rowPtr[s]:y.rowPtr[s+1]] {
-			copy(w[k*width:(k+1)*width], f.row(r, outside)[from:])
-		}
-		f.kernel.SubN(width, p, m, w, width, a[p:], ld, x, v.width)
-	}
-	f.kernel.SolveN(width, p, x, v.width, a, ld, f.inv[first:], &v.reverse[worker])
+	f.gather(s, w, from, width, outside)
+	f.subUp(width, m, p, w, a[p:], ld, x, v.width)
+	f.solveUp(width, p, x, v.width, a, ld, f.inv[first:], worker)
 }
