@@ -264,3 +264,36 @@ func covered(t *testing.T, name string, p *Panel, l *strand.Layer) {
 		}
 	}
 }
+
+func FuzzReadReadings(f *testing.F) {
+	c, _ := builtIn(f, "twin-nozzle")
+	var all []*Calibration
+	for _, name := range []string{"bed", "nozzles", "cutter", "flow", "temperature", "speed"} {
+		k, err := NewCalibration(name, c, 250)
+		if err != nil {
+			f.Fatal(err)
+		}
+		all = append(all, k)
+		var b strings.Builder
+		b.WriteString("name,value\n")
+		for _, r := range k.Readings {
+			fmt.Fprintf(&b, "%s,%g\n", r.Name, r.Nominal+0.1)
+		}
+		f.Add([]byte(b.String()))
+	}
+	f.Add([]byte("name,value\n# note\n\"a\",1e999\nb\n"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		for _, k := range all {
+			got, err := ReadReadings(bytes.NewReader(data), k)
+			if err != nil {
+				continue
+			}
+			changes, err := k.Fit(c, got)
+			for _, x := range changes {
+				if err == nil && (x.Key == "" || x.Is == "" || strings.Contains(x.Is, "NaN") || strings.Contains(x.Is, "Inf")) {
+					t.Errorf("%s: %+v", k.Name, x)
+				}
+			}
+		}
+	})
+}

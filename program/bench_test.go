@@ -91,6 +91,15 @@ func FuzzRead(f *testing.F) {
 	c := builtIn(f, "twin-nozzle")
 	iron := builtIn(f, "ironing-nozzle")
 	text, _ := written(f, samplePrint(c, 1), c, settings())
+	ironed, _ := written(f, samplePrint(iron, 1), iron, settings())
+	var plans [2]*Readback
+	var err error
+	if plans[0], err = Read(bytes.NewReader(text), c); err != nil {
+		f.Fatal(err)
+	}
+	if plans[1], err = Read(bytes.NewReader(ironed), iron); err != nil {
+		f.Fatal(err)
+	}
 	lines := strings.Split(string(text), "\n")
 	f.Add([]byte(strings.Join(lines[:40], "\n")))
 	f.Add([]byte("G71\nG90 G94\nM92 P2 S260\nM93 P2 S260\nT2 M6\nG0 X10 Y10 Z0.32 F600\nM95 L46 F720\nG1 X20 E0.1 F150\nM96 L45\nG1 X65 E1\nM97\nM30\n"))
@@ -103,6 +112,15 @@ func FuzzRead(f *testing.F) {
 				k = iron
 			}
 			rb, err := Read(bytes.NewReader(data), k)
+			if err == nil {
+				Changes(rb, plans[card])
+				if all := Changes(plans[card], rb); len(all) > mostChanges+1 {
+					t.Errorf("%d changes", len(all))
+				}
+				if all := Changes(rb, rb); len(all) > 0 {
+					t.Errorf("changes of itself: %v", all)
+				}
+			}
 			if err == nil && (rb.Bytes != int64(len(data)) || rb.Time != rb.Time || rb.Tow < 0) {
 				t.Errorf("%d bytes of %d read, time %v, tow %v", rb.Bytes, len(data), rb.Time, rb.Tow)
 			}

@@ -24,6 +24,13 @@ const (
 	// nearSteps is how many points before and behind the last foot the next is
 	// sought, before all are.
 	nearSteps = 8
+	// mostTries bounds how many others a strand is set against while its own is
+	// sought, and mostPairs how many pairs of what is left: a program that is
+	// another one altogether is told as such in bounded time.
+	mostTries = 5000
+	mostPairs = 4_000_000
+	// mostChanges are told; the rest are counted.
+	mostChanges = 1000
 )
 
 // Change is one thing that a program prints otherwise than the one it is
@@ -89,6 +96,9 @@ func Changes(plan, got *Readback) []Change {
 			d.add(Change{g, 0, 0, l.Line, fmt.Sprintf("is not in the plan: %d strands and %d beads at z = %.4g mm", l.Strands, l.Beads, l.Z)})
 		}
 	}
+	if d.more > 0 {
+		d.out = append(d.out, Change{-1, 0, 0, 1, fmt.Sprintf("has %d changes more", d.more)})
+	}
 	return d.out
 }
 
@@ -149,7 +159,7 @@ func matchLayers(plan, got []Layer) []int {
 	taken := make([]bool, len(got))
 	for k, l := range plan {
 		out[k] = -1
-		best := l.Height / 2
+		best := math.Max(l.Height/2, 2*heightSlack) // a layer without height is itself still
 		for g := range got {
 			if dz := math.Abs(got[g].Z - l.Z); !taken[g] && dz < best {
 				out[k], best = g, dz
@@ -165,9 +175,16 @@ func matchLayers(plan, got []Layer) []int {
 type differ struct {
 	plan, got *Readback
 	out       []Change
+	more      int
 }
 
-func (d *differ) add(c Change) { d.out = append(d.out, c) }
+func (d *differ) add(c Change) {
+	if len(d.out) < mostChanges {
+		d.out = append(d.out, c)
+	} else {
+		d.more++
+	}
+}
 
 // lineBefore returns the first line of the last layer below a height.
 func (d *differ) lineBefore(z float64) int {
@@ -219,7 +236,7 @@ func match(plan, got []lane) []int {
 	next := 0
 	for i := range plan {
 		out[i] = -1
-		for k := range got {
+		for k := range min(len(got), mostTries) {
 			j := (next + k) % len(got)
 			if !taken[j] && ends(&plan[i], &got[j]) {
 				out[i], taken[j], next = j, true, j+1
@@ -232,6 +249,9 @@ func match(plan, got []lane) []int {
 		far  float64
 	}
 	var left []pair
+	if free(out, -1)*free(taken, false) > mostPairs {
+		return out
+	}
 	for i := range plan {
 		for j := range got {
 			if out[i] < 0 && !taken[j] {
@@ -248,6 +268,17 @@ func match(plan, got []lane) []int {
 		}
 	}
 	return out
+}
+
+// free counts the entries that are still as they were.
+func free[T comparable](list []T, as T) int {
+	n := 0
+	for _, v := range list {
+		if v == as {
+			n++
+		}
+	}
+	return n
 }
 
 // ends reports whether two lanes start and end in the same places.
