@@ -14,10 +14,9 @@ before(async () => {
   dir = workspace('hanger', 'pocketed-link')
   const path = join(dir, 'hanger', 'job.toml')
   // a coarse mesh and no refinement: how good the design is is no matter here
-  writeFileSync(path, `${readFileSync(path, 'utf8')}
-[layup.refine]
-steps = 0
-
+  const own = readFileSync(path, 'utf8').replace('[layup.refine]\n', '[layup.refine]\nsteps = 0\n')
+  assert.match(own, /steps = 0/)
+  writeFileSync(path, `${own}
 [mesh]
 size = "3 mm"
 tolerance = "20 %"
@@ -53,8 +52,27 @@ beforeEach(async () => {
 const text = () => fileText(server, 'hanger')
 const button = (name) => page.getByRole('button', { name, exact: true })
 
-/** at waits until the board is fitted to the part, and gives a pixel. */
-const at = (x, y) => eventually('drawn', () => partPoint(page, x, y))
+/** at gives the pixel of a point of the part, once the board is fitted to it and stands still. */
+async function at(x, y) {
+  let last
+  return eventually('drawn', async () => {
+    const now = await partPoint(page, x, y)
+    const still = last && now.x === last.x && now.y === last.y && (await page.locator('svg.overlay[data-fitted=true]').count()) > 0
+    last = now
+    return still && now
+  })
+}
+
+/** undone takes steps back until the job file is as wanted. */
+async function undone(wanted) {
+  for (let i = 0; i < 8; i++) {
+    if (wanted(await text())) return
+    const answered = page.waitForResponse((r) => r.url().endsWith('/undo'))
+    await button('Undo').click()
+    await answered
+  }
+  assert.fail('no step back leads there')
+}
 
 async function click(x, y) {
   const p = await at(x, y)
@@ -172,7 +190,7 @@ test('the part as a plate: bent, buckling, swinging, warped', async () => {
 test('stress at the bottom and the top of a layer', async () => {
   await take(page, 'Strength')
   await page.getByLabel('Quantity').selectOption({ label: 'stress along the strands, MPa' })
-  await page.getByLabel('Layer', { exact: true }).selectOption({ index: 4 })
+  await page.locator('.head label', { hasText: /^Layer/ }).locator('select').selectOption({ index: 4 })
   await drawn()
   const foot = page.locator('figure.legend .foot')
   await eventually('shown', async () => /MPa to/.test(await foot.textContent()))
@@ -185,6 +203,7 @@ test('stress at the bottom and the top of a layer', async () => {
 })
 
 test('a loop round a hole by one click, locked elsewhere, deleted by a key', async () => {
+  const before = await text()
   await take(page, 'Lay-up')
   await page.getByRole('button', { name: 'Draw a strand' }).click()
   await click(84, 0)
@@ -204,12 +223,12 @@ test('a loop round a hole by one click, locked elsewhere, deleted by a key', asy
   await eventually('there again', async () => /kind = "drawn"/.test(await text()))
   await button('Redo').click()
   await eventually('gone again', async () => !/kind = "drawn"/.test(await text()))
-  for (let i = 0; i < 3; i++) await button('Undo').click()
-  await eventually('as before', async () => !/kind = "drawn"/.test(await text()))
+  await undone((t) => t === before)
   assert.deepEqual(errors, [])
 })
 
 test('paths brought in, from a drawing and from a picture', async () => {
+  const before = await text()
   await take(page, 'Lay-up')
   const dxf = ['0', 'SECTION', '2', 'HEADER', '9', '$INSUNITS', '70', '4', '0', 'ENDSEC', '0', 'SECTION', '2', 'ENTITIES', '0', 'LWPOLYLINE', '8', 'HAND', '90', '2', '70', '0', '10', '20', '20', '12', '10', '110', '20', '12', '0', 'ENDSEC', '0', 'EOF', ''].join('\n')
   const svg = '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="40mm" viewBox="0 0 200 40"><path d="M20 8 L110 8" fill="none" stroke="black"/></svg>'
@@ -219,8 +238,7 @@ test('paths brought in, from a drawing and from a picture', async () => {
     await page.getByRole('group', { name: `Drawn strands ${name.split('.')[0]}` }).waitFor()
   }
   await eventually('drawn on the board', async () => (await page.locator('path.brought').count()) >= 1)
-  for (let i = 0; i < 2; i++) await button('Undo').click()
-  await eventually('as before', async () => !/by-(hand|eye)/.test(await text()))
+  await undone((t) => t === before)
   assert.deepEqual(errors, [])
 })
 
@@ -237,6 +255,26 @@ test('the job text of an earlier run taken back', async () => {
   await page.keyboard.press('Escape')
   await take(page, 'Loads')
   await eventually('on the sheet', async () => (await entry(page, 'case[1].load[0].force').inputValue()) === '0.5 kN')
+  assert.deepEqual(errors, [])
+})
+
+test('an earlier version of the job set beside it', async () => {
+  const before = await text()
+  await take(page, 'Loads')
+  await write(page, 'case[0].load[0].force', '1.0 kN')
+  await page.getByRole('button', { name: 'Prove', exact: true }).click()
+  await page.getByRole('button', { name: 'Cancel', exact: true }).waitFor()
+  await page.getByRole('button', { name: 'Run', exact: true }).waitFor({ timeout: 120000 })
+  await button('Compare').click()
+  const leaf = page.getByRole('dialog', { name: 'Designs side by side' })
+  await leaf.getByRole('group', { name: 'Versions to set beside it' }).getByRole('checkbox').first().check()
+  const table = leaf.getByRole('table').filter({ hasText: 'changed from it to now' })
+  await table.getByText('case[0].load[0].force').waitFor()
+  await table.getByRole('img').first().waitFor()
+  const [now, then] = await table.getByRole('row', { name: /^reserve, full boom/ }).getByRole('cell').allTextContents()
+  assert.ok(parseFloat(now) > parseFloat(then), `with less load ${now}, before ${then}`)
+  await page.keyboard.press('Escape')
+  await undone((t) => t === before)
   assert.deepEqual(errors, [])
 })
 

@@ -6,7 +6,7 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
 const root = fileURLToPath(new URL('..', import.meta.url))
-const program = join(root, 'bin', 'sinew')
+export const program = join(root, 'bin', 'sinew')
 
 /** workspace copies the inputs of example jobs into a new folder. */
 export function workspace(...jobs) {

@@ -168,6 +168,9 @@ func (x *session) runEngine(ctx context.Context, r *run, j *job.Job, upTo job.St
 		}
 		res.AddFile("dossier.html", page)
 	}
+	// Results of another command that nobody has looked at yet go into the
+	// history before they are replaced; those that cannot be read are no loss.
+	job.KeepRun(x.dir, x.options(), "")
 	if err = res.Save(ctx); err != nil {
 		return nil, err
 	}

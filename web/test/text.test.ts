@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { bytes, duration, number, percent, place, reserve, withUnit } from '../src/lib/format'
+import { bytes, duration, fixed, number, percent, place, reserve, withUnit } from '../src/lib/format'
 import { faultsAt, steps, tablesAt, textAt, valueAt } from '../src/lib/keys'
 import { lines } from '../src/lib/diff'
 import { angleText, forceText } from '../src/sheet/wording'
@@ -44,6 +44,9 @@ describe('figures', () => {
     expect(percent(0.178)).toBe('17.8\u202f%')
     expect(bytes(1631287)).toBe('1.63\u202fMB')
     expect(place(-1.25, 3)).toBe('(−1.3, 3.0)')
+    expect(place(-0.04, -0)).toBe('(0.0, 0.0)')
+    expect(fixed(-0.004, 2)).toBe('0.00')
+    expect(fixed(-0.006, 2)).toBe('−0.01')
   })
 
   test.each([

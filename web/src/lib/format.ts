@@ -58,7 +58,13 @@ export function bytes(n: number): string {
   return `${number(n / 1e6, 3)}${narrow}MB`
 }
 
+/** fixed writes so many places, and what rounds to nothing without a sign. */
+export function fixed(v: number, places: number): string {
+  const text = Math.abs(v).toFixed(places)
+  return v < 0 && Number(text) !== 0 ? minus + text : text
+}
+
 /** place writes a point of the part. */
 export function place(x: number, y: number): string {
-  return `(${x.toFixed(1).replace('-', minus)}, ${y.toFixed(1).replace('-', minus)})`
+  return `(${fixed(x, 1)}, ${fixed(y, 1)})`
 }
