@@ -55,3 +55,34 @@ func BenchmarkSolve(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkFollow bends a clamped square to about twice its thickness.
+func BenchmarkFollow(b *testing.B) {
+	for _, n := range []int{8, 16, 32} {
+		b.Run(fmt.Sprintf("elements=%d", 2*n*n), func(b *testing.B) {
+			p := simply(part.Case{Name: "press", Factor: 1, Bending: part.Bending{Pressure: 0.02}})
+			for i := range 2 {
+				p.Supports[i].Kind, p.Supports[i].Across = part.Fixed, part.Clamped
+			}
+			s, err := NewSystem(rectangle(n, n, 50, 50), p, Settings{})
+			if err != nil {
+				b.Fatal(err)
+			}
+			section := Homogeneous(isotropic(70e3, 0.3), 0.5)
+			b.ReportAllocs()
+			for b.Loop() {
+				path, err := s.Follow(context.Background(), &section, 0, FollowSettings{Steps: 4})
+				if err != nil || !path.Reached {
+					b.Fatal(err)
+				}
+				count := 0
+				for _, q := range path.Points {
+					count += q.Iterations
+				}
+				b.ReportMetric(float64(count), "iterations")
+				w, _ := s.Greatest(&path.Last)
+				b.ReportMetric(w, "mm")
+			}
+		})
+	}
+}

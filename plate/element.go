@@ -147,18 +147,34 @@ func (e *shaped) stiffnessTo(k *full, s *Section, t int) {
 	}
 }
 
-// add adds w·Bᵀ·C·B of the columns of B.
+// add adds w·Bᵀ·C·B of the columns of B. The products are written out by the
+// kind of displacement, whose strains are known: u has 0 and 2, v 1 and 2, w 6
+// and 7, in a deflected plate 0, 1 and 2 besides, the tilts 3 or 4, and 5, 6, 7.
 func (k *full) add(l *law, c *[fullDofs]column, w float64) {
+	m := l.matrix(w)
 	for j := range c {
-		var f [strains]float64
-		l.columnTo(&f, &c[j], w)
-		for i := j; i < fullDofs; i++ {
-			ci := &c[i]
-			sum := ci.value[0]*f[ci.index[0]] + ci.value[1]*f[ci.index[1]]
-			for m := 2; m < ci.n; m++ {
-				sum += ci.value[m] * f[ci.index[m]]
+		f := m.times(&c[j])
+		for node := j / dofsPerNode; node < nodesPerTri; node++ {
+			e := (*[dofsPerNode]column)(c[dofsPerNode*node:])
+			u, v, w, x, y := &e[dispU].value, &e[dispV].value, &e[dispW].value, &e[tiltX].value, &e[tiltY].value
+			sum := [dofsPerNode]float64{
+				u[0]*f[0] + u[1]*f[2],
+				v[0]*f[1] + v[1]*f[2],
+				w[0]*f[6] + w[1]*f[7],
+				x[0]*f[3] + x[1]*f[5] + x[2]*f[6] + x[3]*f[7],
+				y[0]*f[4] + y[1]*f[5] + y[2]*f[6] + y[3]*f[7],
 			}
-			k[i*(i+1)/2+j] += sum
+			if e[dispW].n == maxEntries {
+				sum[dispW] += w[2]*f[0] + w[3]*f[1] + w[4]*f[2]
+			}
+			for d := max(0, j-dofsPerNode*node); d < dofsPerNode; d++ {
+				i := dofsPerNode*node + d
+				k[i*(i+1)/2+j] += sum[d]
+			}
+		}
+		for i := max(dofsPerTri, j); i < fullDofs; i++ { // the bubble's tilts
+			v, own := &c[i].value, 3+i-dofsPerTri
+			k[i*(i+1)/2+j] += v[0]*f[own] + v[1]*f[5] + v[2]*f[6] + v[3]*f[7]
 		}
 	}
 }

@@ -103,31 +103,31 @@ func row(k *material.Stiffness, r int8) [3]float64 {
 	return [3]float64{k[2], k[4], k[5]}
 }
 
-// columnTo writes w·C·c into f.
-func (l *law) columnTo(f *[strains]float64, c *column, w float64) {
-	for k := range c.n {
-		v := w * c.value[k]
-		switch i := c.index[k]; {
-		case i < 3:
-			a, b := row(&l.abd.A, i), row(&l.abd.B, i)
-			for d := range 3 {
-				f[d] += v * a[d]
-				f[3+d] += v * b[d]
-			}
-		case i < 6:
-			b, d6 := row(&l.abd.B, i-3), row(&l.abd.D, i-3)
-			for d := range 3 {
-				f[d] += v * b[d]
-				f[3+d] += v * d6[d]
-			}
-		case i == 6:
-			f[6] += v * l.shear[2]
-			f[7] += v * l.shear[1]
-		default:
-			f[6] += v * l.shear[1]
-			f[7] += v * l.shear[0]
+// stiff is a law as a matrix over the eight strains.
+type stiff [strains][strains]float64
+
+// matrix returns w times the law.
+func (l *law) matrix(w float64) (m stiff) {
+	for r := range int8(3) {
+		a, b, d := row(&l.abd.A, r), row(&l.abd.B, r), row(&l.abd.D, r)
+		for c := range 3 {
+			m[r][c], m[r][3+c] = w*a[c], w*b[c]
+			m[3+r][c], m[3+r][3+c] = w*b[c], w*d[c]
 		}
 	}
+	m[6][6], m[6][7], m[7][6], m[7][7] = w*l.shear[2], w*l.shear[1], w*l.shear[1], w*l.shear[0]
+	return m
+}
+
+// times returns the resultants of a column.
+func (m *stiff) times(c *column) (f [strains]float64) {
+	for k := range c.n {
+		v, r := c.value[k], &m[c.index[k]]
+		for i := range f {
+			f[i] += v * r[i]
+		}
+	}
+	return f
 }
 
 // resultant returns forces, moments and shear forces per width of strains.
