@@ -56,10 +56,14 @@ func (b Bench) read() (*bench, error) {
 }
 
 func (b *bench) settings(name string) program.Settings {
-	return program.Settings{
+	s := program.Settings{
 		TowArea: b.towArea, PlasticTemperature: b.plastic.PrintTemperature, BedTemperature: b.plastic.BedTemperature, PlasticDensity: b.plastic.Density,
-		PlasticPerKilo: b.plastic.PricePerKilo, TowPerMetre: b.tow.PerMetre(), TowLinearDensity: b.tow.LinearDensity(), Name: name, Advice: Caution,
+		PlasticPerKilo: b.plastic.PricePerKilo, Name: name, Advice: Caution,
 	}
+	if b.towArea > 0 { // some prints lay none
+		s.TowPerMetre, s.TowLinearDensity = b.tow.PerMetre(), b.tow.LinearDensity()
+	}
+	return s
 }
 
 // PrintRecord is what a calibration or coupon print comes to.

@@ -67,7 +67,8 @@ func validate(pr *strand.Print, c *printer.Card, s Settings) error {
 	if s.BedTemperature > c.BedMax && !s.TooHot {
 		say("the bed's %.0f °C is over its limit, %.0f °C; take another plastic or printer", s.BedTemperature, c.BedMax)
 	}
-	if c.Process == printer.CoExtruded && !(s.TowArea > 0) {
+	laysTow := slices.ContainsFunc(pr.Layers, func(l strand.Layer) bool { return len(l.Strands) > 0 })
+	if laysTow && c.Process == printer.CoExtruded && !(s.TowArea > 0) {
 		say("the tow's section is not given; name a tow card")
 	}
 	for i, t := range s.Temperatures {
