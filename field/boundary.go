@@ -139,6 +139,13 @@ type guess struct {
 	fixed  []float64 // phase of each in the reference, NaN floating
 	offset bool      // the reference is the distance from the tied edges, not harmonic
 	ref    []float64 // nodal, filled by solving
+
+	// what all attempts from this guess share
+	necks *necks
+	fit   *problem     // on tied unknowns
+	pull  []float64    // of tied edges, at the system's points
+	at    []geom.Point // gradient of the reference at the system's points
+	slope []geom.Point // the same at the mesh's own integration points
 }
 
 func (g *guess) tie(s *stretch, whole bool, value float64) {

@@ -45,19 +45,29 @@ type fitter struct {
 	set    Settings
 	space  *space
 	op     *Gradient // at the points of the system
-	smooth map[float64]*problem
+	lane   *lane     // for what runs alone
+	sides  []*lane   // for what runs side by side
+	free   *problem  // no node tied: pattern of the smoothing
 	judge  *judge
 	rounds []Round
 }
 
 func newFitter(ctx context.Context, in *Input, set Settings) *fitter {
-	f := &fitter{ctx: ctx, in: in, set: set, space: newSpace(in.Mesh), smooth: map[float64]*problem{}}
+	f := &fitter{ctx: ctx, in: in, set: set, space: newSpace(in.Mesh), lane: newLane(in.System, set.Workers)}
 	f.op = NewGradient(in.Mesh, in.System.Points())
 	f.judge = newJudge(in, set)
 	return f
 }
 
 func (f *fitter) cancel() bool { return f.ctx.Err() != nil }
+
+// operator places the points of the system in a family's mesh.
+func (f *fitter) operator(k *Family) *Gradient {
+	if k.Mesh == f.space.m && k.Paths == nil {
+		return f.op
+	}
+	return k.Operator(f.in.System.Points())
+}
 
 // even is the sheet of the lay-up with its fibre spread over all directions, and
 // the stiffness of such fibre.
@@ -79,6 +89,7 @@ func (f *fitter) even(layers int, rho float64) (stress.Sheet, material.Stiffness
 // attempt is the fit of one family from one guess.
 type attempt struct {
 	f       *fitter
+	lane    *lane
 	family  int
 	guess   *guess
 	variant variant
@@ -86,42 +97,29 @@ type attempt struct {
 	layers  int          // of this family
 	base    stress.Sheet // all that is not this family
 	fit     *problem     // on tied unknowns
-	pull    []float64    // of tied edges, at the system's points
-	refAt   []geom.Point // gradient of the reference at the system's points
-	ref     []geom.Point // the same at the mesh's own integration points
 	pack    []float64    // local factor of the density's weight
 	scales  []float64    // of the cases
 	lock    *lock        // of strands laid as given in the family's layers
 
 	goal   goal
+	value  float64 // when the best are chosen
 	phase  []float64
 	slope  []geom.Point // of the phase, at the mesh's own points
 	sol    *stress.Solution
 	round  int
 	energy float64
-	necks  *necks  // found when it is finished
-	asked  float64 // length without necks, mm
+	rounds []Round
 }
 
-func (f *fitter) attempt(family int, g *guess, v variant, length float64, layers int, base stress.Sheet) (*attempt, error) {
-	a := &attempt{f: f, family: family, guess: g, variant: v, length: length, layers: layers, base: base}
-	var err error
-	if a.fit, err = newProblem(f.space, f.space.tied(g.groups, nil), f.set.Workers, f.cancel); err != nil {
-		return nil, err
-	}
-	points := f.in.System.Points()
-	a.pull = f.edgePull(g, points)
+func (f *fitter) attempt(family int, g *guess, v variant, layers int, base stress.Sheet) *attempt {
+	a := &attempt{f: f, lane: f.lane, family: family, guess: g, variant: v, length: math.Min(g.necks.asked, g.necks.length), layers: layers, base: base}
 	a.lock = f.lockedIn(family)
-	a.refAt = make([]geom.Point, len(points))
-	for i := range points {
-		a.refAt[i] = f.op.At(i, g.ref)
-	}
-	a.ref = f.space.gradients(g.ref)
-	a.pack = make([]float64, len(a.ref))
+	a.fit = g.fit.twin(f.lane.workers)
+	a.pack = make([]float64, len(g.slope))
 	for i := range a.pack {
 		a.pack[i] = 1
 	}
-	return a, nil
+	return a
 }
 
 // start begins with the stress of an even sheet.
@@ -199,7 +197,7 @@ func (a *attempt) repack() {
 
 // analyse solves the plate with the present phase.
 func (a *attempt) analyse() error {
-	sol, err := a.f.in.System.Solve(a.f.ctx, a.sheet())
+	sol, err := a.lane.sys.Solve(a.f.ctx, a.sheet())
 	if err != nil {
 		return err
 	}
@@ -211,7 +209,7 @@ func (a *attempt) analyse() error {
 		a.energy += a.scales[c] * a.scales[c] * sol.Cases[c].Energy
 		r.Compliance = append(r.Compliance, sol.Cases[c].Energy)
 	}
-	a.f.rounds = append(a.f.rounds, r)
+	a.rounds = append(a.rounds, r)
 	return nil
 }
 

@@ -74,7 +74,7 @@ func clampToCaps(w []float64, caps [][]int) {
 }
 
 // finish imposes whole numbers on the phase and fits it once more.
-func (a *attempt) finish(neck *necks) error {
+func (a *attempt) finish() error {
 	g := a.guess
 	if len(g.groups) == 0 {
 		return nil
@@ -83,8 +83,8 @@ func (a *attempt) finish(neck *necks) error {
 	for i, group := range g.groups {
 		v[i] = a.phase[group[0]]
 	}
-	fixed := wholeNumbers(v, neck.caps)
-	p, err := newProblem(a.f.space, a.f.space.tied(g.groups, fixed), a.f.set.Workers, a.f.cancel)
+	fixed := wholeNumbers(v, a.guess.necks.caps)
+	p, err := newProblem(a.f.space, a.f.space.tied(g.groups, fixed), a.lane.workers, a.f.cancel)
 	if err != nil {
 		return err
 	}

@@ -118,8 +118,9 @@ func (j *judge) severities(sol *stress.Solution) []float64 {
 	return out
 }
 
-// score judges the layers of the families with more than no layers.
-func (j *judge) score(families []Family, layers []int, sol *stress.Solution) Score {
+// score judges the layers of the families with more than no layers; operator
+// places the points of the system in a family.
+func (j *judge) score(families []Family, layers []int, sol *stress.Solution, operator func(*Family) *Gradient) Score {
 	var s Score
 	points := j.in.System.Points()
 	v := [3][]float64{make([]float64, len(points)), make([]float64, len(points)), make([]float64, len(points))}
@@ -127,7 +128,7 @@ func (j *judge) score(families []Family, layers []int, sol *stress.Solution) Sco
 		if layers[k] == 0 {
 			continue
 		}
-		op := families[k].Operator(points)
+		op := operator(&families[k])
 		for c := range sol.Cases {
 			for i := range points {
 				b := families[k].FibreAt(op, i)

@@ -49,14 +49,10 @@ type state struct {
 }
 
 func newMeasure(f *fitter, families []Family, counts []int, vars []int, goal Goal) *measure {
-	m := &measure{f: f, families: families, counts: counts, vars: vars, goal: goal, workers: max(1, f.set.Workers)}
+	m := &measure{f: f, families: families, counts: counts, vars: vars, goal: goal, workers: f.set.Workers}
 	points := f.in.System.Points()
 	for k := range families {
-		op := f.op
-		if families[k].Mesh != f.space.m || families[k].Paths != nil {
-			op = families[k].Operator(points)
-		}
-		m.ops = append(m.ops, op)
+		m.ops = append(m.ops, f.operator(&families[k]))
 	}
 	m.base = f.in.Stack.bare(len(points))
 	for k := range families {

@@ -31,7 +31,8 @@ type necks struct {
 	width  float64
 	need   float64 // strands that the asked length sends through it
 	fits   int
-	length float64 // the greatest of one layer that passes
+	asked  float64 // length of one layer, mm
+	length float64 // the greatest that passes
 }
 
 // strandSlack is by how much, as a share, a section may fall short of a whole
@@ -42,7 +43,7 @@ const strandSlack = 1e-6
 // no more than d·rhoMax strands can pass. The reference phase, scaled to the
 // asked length, says how many would have to.
 func (f *fitter) findNecks(g *guess, asked float64) *necks {
-	n := &necks{length: asked, caps: make([][]int, len(g.groups))}
+	n := &necks{asked: asked, length: asked, caps: make([][]int, len(g.groups))}
 	scale := asked / f.space.length(f.space.gradients(g.ref))
 	rho := f.in.Stack.Law.RhoMax()
 	worst := 1.0
@@ -88,19 +89,19 @@ func (f *fitter) narrowest(a, b []int32) (p, q geom.Point, d float64) {
 }
 
 // report says what the neck did to the asked length; nil when it passed.
-func (n *necks) report(a *attempt, asked float64) *Neck {
-	if n.length >= asked {
+func (n *necks) report(a *attempt) *Neck {
+	if n.length >= n.asked {
 		return nil
 	}
 	given := a.f.space.length(a.slope)
-	over, by := 0.0, asked/given
+	over, by := 0.0, n.asked/given
 	for q, g := range a.slope {
 		if by*g.Norm() > a.f.in.Stack.Law.RhoMax() {
 			over += a.f.space.weight[q]
 		}
 	}
 	return &Neck{
-		Family: a.family, Asked: asked, Given: given, A: n.a, B: n.b, Width: n.width,
+		Family: a.family, Asked: n.asked, Given: given, A: n.a, B: n.b, Width: n.width,
 		Need: int(math.Ceil(n.need - neckSlack)), Fits: n.fits, OverPacked: over / a.f.space.area(),
 	}
 }

@@ -115,7 +115,7 @@ func (p *planner) base(k int) stress.Sheet {
 	for i := range p.layup.Families {
 		f := &p.layup.Families[i]
 		if i != k && p.counts[i] > 0 && f.Phase != nil {
-			p.in.Stack.addFamily(&s, f, f.Operator(p.in.System.Points()), float64(p.counts[i])*p.in.Stack.Law.Height())
+			p.in.Stack.addFamily(&s, f, p.operator(f), float64(p.counts[i])*p.in.Stack.Law.Height())
 		}
 	}
 	return s
@@ -132,15 +132,15 @@ func (p *planner) steerFamily(k int) error {
 	if err != nil {
 		return err
 	}
-	list, err := p.attempts(k, start, iso)
+	list, err := p.attempts(k)
 	if err != nil {
 		return err
 	}
-	finals, err := p.choose(list)
+	finals, err := p.choose(list, start, iso)
 	if err != nil {
 		return err
 	}
-	best, err := p.final(finals, p.space.area()/r.Spacing)
+	best, err := p.final(finals)
 	if err != nil {
 		return err
 	}
@@ -153,7 +153,7 @@ func (p *planner) steerFamily(k int) error {
 const crampedShare = 0.6
 
 // attempts lists what is worth trying for family k.
-func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
+func (p *planner) attempts(k int) ([]*attempt, error) {
 	r := &p.set.Families[k]
 	variants := map[Fit][]variant{Auto: {dominant, nearest, held}, Dominant: {dominant}, Nearest: {nearest}}[r.Fit]
 	base := p.base(k)
@@ -169,25 +169,17 @@ func (p *planner) attempts(k int, start *stress.Solution, iso material.Stiffness
 		if p.set.Guess != "" && g.name != p.set.Guess || i >= usual && slices.ContainsFunc(list[:i], func(h guess) bool { return h.name == g.name }) {
 			continue
 		}
-		if err := p.solveReference(g); err != nil {
+		if err := p.prepare(g, asked); err != nil {
 			return nil, err
 		}
-		length := math.Min(asked, p.findNecks(g, asked).length)
-		if len(out) > 0 && length < crampedShare*asked {
+		if len(out) > 0 && g.necks.length < crampedShare*asked {
 			continue
 		}
 		if i >= usual {
 			variants = variants[:1]
 		}
 		for _, v := range variants {
-			a, err := p.attempt(k, g, v, length, r.Layers, base)
-			if err == nil {
-				err = a.start(start, iso)
-			}
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, a)
+			out = append(out, p.attempt(k, g, v, r.Layers, base))
 		}
 	}
 	if len(out) == 0 {
@@ -201,21 +193,28 @@ const finalists = 3
 
 // choose runs all attempts for a few rounds and returns the best ones, the
 // best first.
-func (p *planner) choose(list []*attempt) ([]*attempt, error) {
+func (p *planner) choose(list []*attempt, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
 	if len(list) == 1 {
-		return list, nil
+		return list, list[0].start(start, iso)
 	}
-	value := make(map[*attempt]float64, len(list))
-	for i, a := range list {
-		for range scoutRounds {
-			if err := a.step(); err != nil {
-				return nil, err
-			}
+	told := func(done int) { p.set.Progress("first guesses", 0.4*float64(done)/float64(len(list))) }
+	err := p.each(list, told, func(a *attempt) error {
+		err := a.start(start, iso)
+		for k := 0; k < scoutRounds && err == nil; k++ {
+			err = a.step()
 		}
-		value[a] = p.valueOf(a)
-		p.set.Progress("first guesses", 0.4*float64(i+1)/float64(len(list)))
+		if err == nil {
+			a.value = p.valueOf(a)
+		}
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
-	slices.SortStableFunc(list, func(a, b *attempt) int { return cmp.Compare(value[a], value[b]) })
+	for _, a := range list {
+		p.rounds, a.rounds = append(p.rounds, a.rounds...), nil
+	}
+	slices.SortStableFunc(list, func(a, b *attempt) int { return cmp.Compare(a.value, b.value) })
 	most := 1
 	if p.set.Draw != nil {
 		most = finalists
@@ -224,21 +223,19 @@ func (p *planner) choose(list []*attempt) ([]*attempt, error) {
 }
 
 // final runs the attempts to their end and returns the best as drawn.
-func (p *planner) final(list []*attempt, asked float64) (*attempt, error) {
+func (p *planner) final(list []*attempt) (*attempt, error) {
+	if err := p.settleAll(list); err != nil {
+		return nil, err
+	}
+	for _, a := range list {
+		p.rounds = append(p.rounds, a.rounds...)
+	}
+	if len(list) == 1 {
+		return list[0], nil
+	}
 	var best *attempt
 	value := math.Inf(1)
-	for i, a := range list {
-		if err := p.settle(a, float64(i)/float64(len(list)), 1/float64(len(list))); err != nil {
-			return nil, err
-		}
-		a.necks = p.findNecks(a.guess, asked)
-		a.asked = asked
-		if err := a.finish(a.necks); err != nil {
-			return nil, err
-		}
-		if len(list) == 1 {
-			return a, nil
-		}
+	for _, a := range list {
 		families := slices.Clone(p.layup.Families)
 		a.fill(&families[a.family])
 		s, err := p.drawnScore(families)
@@ -281,7 +278,7 @@ func (p *planner) valueOf(a *attempt) float64 {
 			counts[i] = 0
 		}
 	}
-	v := p.judge.score(families, counts, a.sol).value()
+	v := p.judge.score(families, counts, a.sol, p.operator).value()
 	over := 0.0
 	for q, g := range a.slope {
 		over += p.space.weight[q] * math.Max(0, g.Norm()/p.in.Stack.Law.RhoMax()-1)
@@ -297,8 +294,25 @@ const (
 	tightCost = 40
 )
 
+// settleAll runs the attempts to their end.
+func (p *planner) settleAll(list []*attempt) error {
+	told := func(share float64) { p.set.Progress("field", 0.4+0.2*share) }
+	if len(list) == 1 {
+		if err := p.settle(list[0], told); err != nil {
+			return err
+		}
+		return list[0].finish()
+	}
+	return p.each(list, func(done int) { told(float64(done) / float64(len(list))) }, func(a *attempt) error {
+		if err := p.settle(a, func(float64) {}); err != nil {
+			return err
+		}
+		return a.finish()
+	})
+}
+
 // settle runs the rounds to their end and keeps the stiffest.
-func (p *planner) settle(a *attempt, from, share float64) error {
+func (p *planner) settle(a *attempt, told func(share float64)) error {
 	type kept struct {
 		phase  []float64
 		goal   goal
@@ -314,7 +328,7 @@ func (p *planner) settle(a *attempt, from, share float64) error {
 		if best == nil || a.energy < best.energy {
 			best = &kept{append([]float64(nil), a.phase...), goal, a.energy}
 		}
-		p.set.Progress("field", 0.4+0.2*(from+share*float64(a.round)/float64(p.set.Rounds+1)))
+		told(float64(a.round) / float64(p.set.Rounds+1))
 		if math.Abs(last-a.energy) < settled*a.energy {
 			break
 		}
@@ -330,7 +344,7 @@ func (p *planner) keep(a *attempt) {
 	p.found[a.family] = a
 	f := &p.layup.Families[a.family]
 	a.fill(f)
-	if r := a.necks.report(a, a.asked); r != nil {
+	if r := a.guess.necks.report(a); r != nil {
 		p.layup.Neck = append(p.layup.Neck, *r)
 		p.layup.Notes = append(p.layup.Notes, fmt.Sprintf("family %s: %s", f.Name, r))
 	}

@@ -25,6 +25,28 @@ func (f *fitter) solveReference(g *guess) error {
 	return err
 }
 
+// prepare solves a guess and finds what all attempts from it share.
+func (f *fitter) prepare(g *guess, asked float64) (err error) {
+	if err := f.solveReference(g); err != nil {
+		return err
+	}
+	if f.free == nil {
+		if f.free, err = newProblem(f.space, f.space.freely(), f.set.Workers, f.cancel); err != nil {
+			return err
+		}
+	}
+	g.necks = f.findNecks(g, asked)
+	if g.fit, err = newProblem(f.space, f.space.tied(g.groups, nil), f.set.Workers, f.cancel); err != nil {
+		return err
+	}
+	points := f.in.System.Points()
+	g.pull, g.at, g.slope = f.edgePull(g, points), make([]geom.Point, len(points)), f.space.gradients(g.ref)
+	for i := range points {
+		g.at[i] = f.op.At(i, g.ref)
+	}
+	return nil
+}
+
 // along is a phase whose strands run along the region's longer extent.
 func (f *fitter) along() []float64 {
 	box := geom.EmptyBox()

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 
 	"sinew/geom"
 	"sinew/mesh"
@@ -105,6 +106,9 @@ func (s Settings) withDefaults() Settings {
 		if *v == 0 {
 			*v = def
 		}
+	}
+	if s.Workers <= 0 {
+		s.Workers = runtime.GOMAXPROCS(0)
 	}
 	if s.Rounds == 0 {
 		s.Rounds = defaultRounds

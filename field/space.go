@@ -128,13 +128,14 @@ func (s *space) tied(groups [][]int32, fixed []float64) *unknowns {
 // problem is a symmetric positive definite system on a space: its pattern is
 // analysed once and its values change.
 type problem struct {
-	s     *space
-	u     *unknowns
-	a     *sparse.Symmetric
-	place []int32 // per element, 21 entries of its lower triangle: index into a.Val, -1 where a fixed node is met
-	sym   *sparse.Symbolic
-	fac   *sparse.Factor
-	rhs   []float64
+	s      *space
+	u      *unknowns
+	a      *sparse.Symmetric
+	place  []int32 // per element, 21 entries of its lower triangle: index into a.Val, -1 where a fixed node is met
+	sym    *sparse.Symbolic
+	cancel func() bool
+	fac    *sparse.Factor
+	rhs    []float64
 }
 
 // entries is the number of entries of the lower triangle of an element.
@@ -149,7 +150,7 @@ func newProblem(s *space, u *unknowns, workers int, cancel func() bool) (*proble
 			}
 		}
 	}
-	p := &problem{s: s, u: u, a: sparse.NewPattern(u.n, groups), rhs: make([]float64, u.n)}
+	p := &problem{s: s, u: u, a: sparse.NewPattern(u.n, groups), rhs: make([]float64, u.n), cancel: cancel}
 	p.place = make([]int32, 0, entries*len(s.m.Tris))
 	for _, tri := range s.m.Tris {
 		for i := range 6 {
@@ -172,6 +173,15 @@ func newProblem(s *space, u *unknowns, workers int, cancel func() bool) (*proble
 	var err error
 	p.sym, err = sparse.Analyze(p.a, sparse.Settings{Coords: coords, Workers: workers, Cancel: cancel})
 	return p, err
+}
+
+// twin is a problem of the same pattern for so many workers; it shares all but
+// the values.
+func (p *problem) twin(workers int) *problem {
+	out := *p
+	out.a, out.fac, out.rhs = p.a.Twin(), nil, make([]float64, p.u.n)
+	out.sym = p.sym.For(workers, p.cancel)
+	return &out
 }
 
 // tensor is a symmetric 2×2 matrix: xx, xy, yy.

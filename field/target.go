@@ -44,18 +44,18 @@ func (a *attempt) aim(q func(point int) material.Stiffness) (goal, error) {
 		}
 		k := q(i)
 		x, y, worth := 0.0, 0.0, 0.0
-		ref := a.refAt[i]
+		ref := a.guess.at[i]
 		phi2 := 2 * math.Atan2(ref.X, -ref.Y)
 		for c := range a.sol.Cases {
 			cx, cy, w := a.pullOf(k.Mul(a.sol.Cases[c].Strain[i]), phi2)
 			s := a.scales[c]
 			x, y, worth = x+s*cx, y+s*cy, math.Max(worth, s*w)
 		}
-		keep := (a.pull[i] + a.variant.keep) * worth
+		keep := (a.guess.pull[i] + a.variant.keep) * worth
 		sin, cos := math.Sincos(phi2)
 		v[0][i], v[1][i], v[2][i] = x+keep*cos, y+keep*sin, worth
 	}
-	s, err := a.f.smoothed(v, a.variant.smoothing)
+	s, err := a.smoothed(v, a.variant.smoothing)
 	if err != nil {
 		return goal{}, err
 	}
@@ -94,19 +94,12 @@ func (a *attempt) pullOf(t [3]float64, ref2 float64) (x, y, worth float64) {
 
 // smoothed returns the fields, given at the system's points, at the mesh's own
 // integration points after smoothing: (M + r²K)·x = ∫ N·v.
-func (f *fitter) smoothed(v [3][]float64, r float64) ([3][]float64, error) {
+func (a *attempt) smoothed(v [3][]float64, r float64) ([3][]float64, error) {
+	f := a.f
 	var out [3][]float64
-	p := f.smooth[r]
-	if p == nil {
-		var err error
-		if p, err = newProblem(f.space, f.space.freely(), f.set.Workers, f.cancel); err != nil {
-			return out, err
-		}
-		p.assemble(func(int) tensor { return tensor{r * r, 0, r * r} }, 1, nil)
-		if err := p.factorize(); err != nil {
-			return out, err
-		}
-		f.smooth[r] = p
+	p, err := a.lane.smoother(f, r)
+	if err != nil {
+		return out, err
 	}
 	n := p.u.n
 	x := make([]float64, 3*n)
@@ -152,7 +145,7 @@ func (a *attempt) toGoal(s [3][]float64) goal {
 		x, y := a.lock.turn(q, s[0][q], s[1][q], worth[q])
 		sin, cos := math.Sincos(math.Atan2(y, x) / 2)
 		g := geom.Point{X: sin, Y: -cos}.Scale(rho[q])
-		if g.Dot(a.ref[q]) < 0 {
+		if g.Dot(a.guess.slope[q]) < 0 {
 			g = g.Scale(-1)
 		}
 		if a.slope != nil {

@@ -244,6 +244,15 @@ func (s *Set) Equations() Equations {
 	return e
 }
 
+// Twin returns a set for the same cases with values of its own, which may be
+// used at the same time as this one.
+func (s *Set) Twin(workers int, cancel func() bool) *Set {
+	out := *s
+	out.workers, out.Matrix, out.Factor = workers, s.Matrix.Twin(), nil
+	out.Symbolic = s.Symbolic.For(workers, cancel)
+	return &out
+}
+
 // Unknowns returns how many there are.
 func (s *Set) Unknowns() int { return s.tie.n }
 

@@ -28,8 +28,7 @@ const (
 type laid struct {
 	Layup    *field.Layup
 	Print    *strand.Print
-	Straight *strand.Print // the same tow length, straight, for comparison
-	Terraces []Terrace     // of a part whose outline changes with height
+	Terraces []Terrace // of a part whose outline changes with height
 	Notes    []string
 	Mix      *MixRecord // of the search, nil where none was asked for
 	// Thickness of the part that the search came to, mm; 0: as given.
@@ -108,11 +107,25 @@ func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *re
 	if out.Print, err = j.layStrands(ctx, out.Layup, out.Terraces, strands); err != nil {
 		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}
-	out.Straight, err = j.straightPrint(ctx, in, set, m, out.Print)
+	j.planned = &in
 	if next.Mixed && next.Refined == nil {
-		return out, nil, err
+		return out, nil, nil
 	}
-	return out, &next, err
+	return out, &next, nil
+}
+
+// plannedInput is what the lay-up was planned on: that of this run, or made
+// again where the lay-up was kept.
+func (j *Job) plannedInput(ctx context.Context, m meshed) (*field.Input, error) {
+	if j.planned != nil {
+		return j.planned, nil
+	}
+	sys, err := stress.NewSystem(m.Mesh, j.in.part, stress.Settings{Workers: j.opt.Workers})
+	if err != nil {
+		return nil, j.numbersOrInput(ctx, err)
+	}
+	in, err := j.fieldInput(ctx, sys)
+	return &in, err
 }
 
 // fieldSettings are those of the plan, before a search.
@@ -281,20 +294,21 @@ func spacingOn(p *printer.Card) float64 {
 
 // straightPrint lays the same tow length in straight strands along the
 // direction that takes most of the force: the sharper comparison.
-func (j *Job) straightPrint(ctx context.Context, in field.Input, set field.Settings, m meshed, pr *strand.Print) (*strand.Print, error) {
-	layers := 0
-	for _, r := range set.Families {
-		layers += r.Layers
-	}
-	length := pr.Stats().Length
+func (j *Job) straightPrint(ctx context.Context, m meshed, l laid) (*strand.Print, error) {
+	layers, length := len(l.Layup.Layers), l.Print.Stats().Length
 	if length == 0 {
 		return nil, nil
 	}
+	in, err := j.plannedInput(ctx, m)
+	if err != nil {
+		return nil, err
+	}
 	spacing := in.Region.Area() * float64(layers) / length
 	spacing = min(max(spacing, 1/j.in.law.RhoMax()), 1/j.in.law.RhoMin())
-	set.Families = []field.Request{{Name: "straight", Kind: field.Straight, Layers: layers, Spacing: spacing, Angle: mainDirection(m.Reference)}}
-	set.Progress, set.Refine, set.Draw = nil, field.Refine{}, nil
-	layup, err := field.Plan(ctx, in, set)
+	layup, err := field.Plan(ctx, *in, field.Settings{
+		Workers:  j.opt.Workers,
+		Families: []field.Request{{Name: "straight", Kind: field.Straight, Layers: layers, Spacing: spacing, Angle: mainDirection(m.Reference)}},
+	})
 	if err != nil {
 		return nil, j.numbersOrInput(ctx, err)
 	}

@@ -38,7 +38,7 @@ type posted struct {
 // post writes the machine program, reads it back, and adds both to the
 // results; nothing is written while a finding stops the print or where the
 // read-back finds a fault.
-func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
+func (j *Job) post(ctx context.Context, r *Results, l laid, straight *strand.Print, layKey key) error {
 	if ids := r.stops(); len(ids) > 0 {
 		r.Record.Warnings = append(r.Record.Warnings, fmt.Sprintf("no machine program was written: findings stop it (%s)", strings.Join(ids, ", ")))
 		j.stale = append(j.stale, programName)
@@ -46,7 +46,7 @@ func (j *Job) post(ctx context.Context, r *Results, l laid, layKey key) error {
 	}
 	j.tell("machine program", 0.9)
 	k := keyOf(stageProgram, layKey, j.in.cardKeys["material.plastic"], j.in.hash, j.batch())
-	p, err := once(j, stageProgram, k, func() (posted, error) { return j.makeProgram(ctx, l) })
+	p, err := once(j, stageProgram, k, func() (posted, error) { return j.makeProgram(ctx, l, straight) })
 	if err != nil {
 		return err
 	}
@@ -85,7 +85,7 @@ func (j *Job) programSettings() program.Settings {
 	}
 }
 
-func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
+func (j *Job) makeProgram(ctx context.Context, l laid, straight *strand.Print) (posted, error) {
 	var text bytes.Buffer
 	set := j.programSettings()
 	pr, err := j.placed(l.Print, &set)
@@ -115,14 +115,14 @@ func (j *Job) makeProgram(ctx context.Context, l laid) (posted, error) {
 	}
 	rec.addPlan(sum, j.batch(), set.PlasticDensity)
 	out := posted{Text: text.Bytes(), Record: rec, Findings: readFindings(back)}
-	if l.Straight != nil {
+	if straight != nil {
 		alone := j.programSettings()
 		alone.Spools = program.Spools{} // a design on paper, not a print to be watched
-		straight, err := program.Write(io.Discard, l.Straight, j.in.printer, alone)
+		sum, err := program.Write(io.Discard, straight, j.in.printer, alone)
 		if err != nil {
 			return posted{}, j.numbersOrInput(ctx, err)
 		}
-		out.StraightTime, out.StraightCost = straight.Time, straight.Cost
+		out.StraightTime, out.StraightCost = sum.Time, sum.Cost
 	}
 	return out, ctx.Err()
 }

@@ -134,7 +134,7 @@ func (j *Job) carryOut(ctx context.Context, m meshed, meshKey key) (*Results, er
 	}
 	r.addFindings(p)
 	r.addDesigns(p)
-	return r, j.post(ctx, r, l, layKey)
+	return r, j.post(ctx, r, l, p.Straight, layKey)
 }
 
 // onPrinter sums up results for the comparison of printers.
@@ -170,7 +170,8 @@ func (j *Job) withPrinter(id string) (*Job, []string, error) {
 	file.Material.Printer = id
 	file.Layup.Families = slices.Clone(j.file.Layup.Families)
 	file.Compare = CompareTable{Metals: []string{}}
-	sub.file, sub.out, sub.files, sub.stale, sub.opt.Progress = &file, filepath.Join(j.out, printersFolder, id), nil, nil, nil
+	sub.file, sub.out, sub.opt.Progress = &file, filepath.Join(j.out, printersFolder, id), nil
+	sub.files, sub.stale, sub.planned = nil, nil, nil
 	sub.faults = &faultList{file: j.faults.file, places: j.faults.places}
 	sub.run = RunRecord{Seconds: map[string]float64{}}
 	in := *j.in

@@ -9,6 +9,7 @@ import (
 	"sinew/geom"
 	"sinew/material"
 	"sinew/proof"
+	"sinew/strand"
 	"sinew/stress"
 )
 
@@ -17,6 +18,7 @@ const PrintedID = proof.Printed
 
 // proven is the kept result of the prove stage.
 type proven struct {
+	Straight  *strand.Print // the same tow length, straight, for comparison
 	Designs   []proof.Design
 	Notes     []string
 	Cases     []CaseRecord
@@ -55,6 +57,10 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 	if err != nil {
 		return out, err
 	}
+	if out.Straight, err = j.straightPrint(ctx, m, l); err != nil {
+		return out, err
+	}
+	in.StraightPrint = out.Straight
 	res, err := proof.Prove(ctx, in)
 	if err != nil {
 		return out, j.numbersOrInput(ctx, err)
@@ -86,7 +92,7 @@ func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
 	}
 	in := proof.Input{
 		Part: j.in.part, Mesh: m.Mesh, Law: j.in.law, Plastic: plastic, CoverHeight: j.coverHeight(), CoverFill: j.coverFillAt(),
-		Print: l.Print, StraightPrint: l.Straight, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
+		Print: l.Print, Layup: l.Layup, Metals: j.in.metals, Plastics: []proof.Plain{plastic},
 		Progress: func(what string) { j.tell("proof: "+what, 0.7) },
 		Settings: j.judge(),
 	}

@@ -65,7 +65,7 @@ func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, er
 		r.addDesigns(p)
 	}
 	if upTo >= Post {
-		if err := j.post(ctx, r, l, layKey); err != nil {
+		if err := j.post(ctx, r, l, p.Straight, layKey); err != nil {
 			return nil, err
 		}
 	}

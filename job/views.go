@@ -257,6 +257,7 @@ func (v *Views) examine(ctx context.Context, design int) (*proof.Examination, er
 	v.mu.Unlock()
 	e.once.Do(func() {
 		in, err := v.job.proofInput(v.mesh, *v.lay, &proven{})
+		in.StraightPrint = v.proof.Straight
 		if err == nil {
 			in.Progress = nil // the run that made these results is over
 			e.x, err = proof.Examine(context.WithoutCancel(ctx), in, name)

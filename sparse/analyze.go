@@ -124,6 +124,14 @@ func Analyze(a *Symmetric, s Settings) (*Symbolic, error) {
 	return y, nil
 }
 
+// For returns the same analysis for factors of so many workers, cancelled as
+// told; it shares everything else.
+func (y *Symbolic) For(workers int, cancel func() bool) *Symbolic {
+	out := *y
+	out.workers, out.cancel = workers, cancel
+	return &out
+}
+
 // chooseOrder returns an elimination order of the vertices.
 func chooseOrder(g *graph, vertex []int32, s Settings, workers int) ([]int32, error) {
 	if s.Order == nil {

@@ -14,6 +14,13 @@ type Symmetric struct {
 	Val    []float64
 }
 
+// Twin returns a matrix of the same pattern, all values zero, which it shares.
+func (a *Symmetric) Twin() *Symmetric {
+	out := *a
+	out.Val = make([]float64, len(a.Val))
+	return &out
+}
+
 // NewPattern returns the matrix of order n, all values zero, that holds the
 // diagonal and every pair of unknowns that share a group: a group is what one
 // element couples. It panics when a group names an unknown outside 0..n-1.

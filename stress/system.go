@@ -71,6 +71,16 @@ func NewSystem(m *mesh.Mesh, p *part.Part, s Settings) (*System, error) {
 	return sys, nil
 }
 
+// Twin returns a system for the same analyses that may be used at the same time
+// as this one, with so many workers. It shares all but the values.
+func (s *System) Twin(workers int) *System {
+	out := &System{part: s.part, elements: s.elements, outline: s.outline, workers: workers, setOf: s.setOf}
+	for _, t := range s.sets {
+		out.sets = append(out.sets, t.Twin(workers, out.cancelled))
+	}
+	return out
+}
+
 func (s *System) cancelled() bool { return s.stop != nil && s.stop() }
 
 // Points returns the integration points in the order of a Sheet.
