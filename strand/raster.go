@@ -276,8 +276,23 @@ func newTransform(n int) *transform {
 }
 
 // line replaces n values, stride apart from first, by the least of
-// (p-q)² + value at q.
+// (p-q)² + value at q. A zero stays, and nothing reaches past it: each stretch
+// from one zero to the next is a line of its own.
 func (t *transform) line(d []float64, first, stride, n int) {
+	for from := 0; from < n-1; {
+		to := from + 1
+		for to < n-1 && d[first+to*stride] != 0 {
+			to++
+		}
+		if to > from+1 || d[first+from*stride] != d[first+to*stride] { // else both are zero, or equal neighbours
+			t.stretch(d, first+from*stride, stride, to-from+1)
+		}
+		from = to
+	}
+}
+
+// stretch is line for values of which only the first and the last may be zero.
+func (t *transform) stretch(d []float64, first, stride, n int) {
 	for q := range n {
 		t.f[q] = d[first+q*stride]
 	}
