@@ -17,6 +17,7 @@ const mayImport = `
 unit                :
 geom                :
 internal/kernel     :
+internal/work       :
 sparse              : internal/kernel
 cards               :
 web                 :
@@ -30,10 +31,10 @@ part                : unit geom
 hold                : geom sparse mesh part
 stress              : geom mesh material part hold
 plate               : geom sparse mesh material part hold stress
-field               : geom sparse mesh material part stress
-strand              : geom printer part field mesh
+field               : geom sparse mesh material part stress internal/work
+strand              : geom printer part field mesh internal/work
 check               : geom material printer part stress strand
-proof               : geom sparse mesh material part stress plate field strand
+proof               : geom sparse mesh material part stress plate field strand internal/work
 program             : unit geom material printer part strand
 figure              : geom mesh part strand
 coupon              : unit geom material printer part strand program

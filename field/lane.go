@@ -3,6 +3,7 @@ package field
 import (
 	"sync"
 
+	"sinew/internal/work"
 	"sinew/stress"
 )
 
@@ -38,55 +39,29 @@ func (l *lane) smoother(f *fitter, r float64) (*problem, error) {
 // each with the number done, never twice at a time.
 func (f *fitter) each(list []*attempt, told func(done int), do func(a *attempt) error) error {
 	workers := min(f.set.Workers, len(list))
+	for len(f.sides) < workers && workers > 1 {
+		f.sides = append(f.sides, newLane(f.in.System.Twin(1), 1))
+	}
 	errs := make([]error, len(list))
 	done := 0
 	var mutex sync.Mutex
-	run := func(i int) {
+	work.EachIn(len(list), workers, func(w, i int) {
+		if workers > 1 {
+			list[i].move(f.sides[w])
+			defer list[i].move(f.lane)
+		}
 		errs[i] = do(list[i])
 		mutex.Lock()
 		defer mutex.Unlock()
 		done++
 		told(done)
-	}
-	if workers < 2 {
-		for i := range list {
-			if run(i); errs[i] != nil {
-				return errs[i]
-			}
-		}
-		return nil
-	}
-	next := make(chan int)
-	var wait sync.WaitGroup
-	for w := range workers {
-		own := f.side(w)
-		wait.Go(func() {
-			for i := range next {
-				list[i].move(own)
-				run(i)
-				list[i].move(f.lane)
-			}
-		})
-	}
-	for i := range list {
-		next <- i
-	}
-	close(next)
-	wait.Wait()
+	})
 	for _, err := range errs {
 		if err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-// side is lane w of those that run side by side, each with one worker.
-func (f *fitter) side(w int) *lane {
-	for len(f.sides) <= w {
-		f.sides = append(f.sides, newLane(f.in.System.Twin(1), 1))
-	}
-	return f.sides[w]
 }
 
 // move puts an attempt into a lane.

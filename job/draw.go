@@ -12,7 +12,7 @@ import (
 // drawer draws the strands of a lay-up and maps them back to the points of a
 // system, so that the field is planned for what will be printed.
 func (j *Job) drawer(sys *stress.System) field.Draw {
-	set := strand.Settings{Region: j.in.part.Region, Walls: j.walls(), Bare: true, Stagger: j.stagger(), TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach)}
+	set := strand.Settings{Region: j.in.part.Region, Walls: j.walls(), Bare: true, Workers: j.opt.Workers, Stagger: j.stagger(), TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach)}
 	return func(ctx context.Context, l *field.Layup) ([]field.Ply, error) {
 		pr, err := strand.Lay(ctx, l, j.in.printer, set)
 		if err != nil {

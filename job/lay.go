@@ -189,7 +189,7 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 func (j *Job) strandSettings() strand.Settings {
 	c := j.file.Layup.Covers
 	return strand.Settings{
-		Stagger: j.stagger(), TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach),
+		Workers: j.opt.Workers, Stagger: j.stagger(), TurnAt: j.turnAt(), TurnReach: float64(j.file.Layup.TurnReach),
 		Region: j.in.part.Region, Thickness: j.in.part.Thickness, Walls: j.walls(), Bottom: c.Bottom, Top: c.Top, Fill: j.in.fill, Link: j.file.Layup.LinkLoops,
 		Supports: j.file.Layup.Supports, Overhang: float64(j.file.Layup.Overhang),
 		Grip: strand.Grip{Border: j.file.Layup.Border, Ring: float64(j.file.Layup.Ring)},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"sinew/internal/work"
 	"sinew/material"
 	"sinew/part"
 	"sinew/stress"
@@ -179,7 +180,7 @@ func (w *wreck) fail(t *trial, grow float64) {
 		means  [][]float64
 	}
 	by := make([]failing, len(w.plies))
-	forEach(len(by), w.workers, func(y int) {
+	work.Each(len(by), w.workers, func(y int) {
 		by[y].fields = t.fields(y)
 		for k := range by[y].fields {
 			by[y].means = append(by[y].means, w.mean(&by[y].fields[k]))

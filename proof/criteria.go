@@ -3,6 +3,7 @@ package proof
 import (
 	"math"
 
+	"sinew/internal/work"
 	"sinew/material"
 )
 
@@ -20,7 +21,7 @@ type CriterionMargin struct {
 func (j *judge) criteria(plies []ply, c *state) []CriterionMargin {
 	names := material.CriterionNames()
 	perPly := make([][]CriterionMargin, len(plies))
-	forEach(len(plies), j.workers, func(i int) {
+	work.Each(len(plies), j.workers, func(i int) {
 		if plies[i].beads != nil {
 			perPly[i] = j.criteriaOf(plies, i, c, len(names))
 		}

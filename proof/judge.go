@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/material"
 	"sinew/part"
 	"sinew/stress"
@@ -391,7 +392,7 @@ func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detai
 			open = append(open, [2]int{i, y})
 		}
 	}
-	forEach(len(open), j.workers, func(k int) {
+	work.Each(len(open), j.workers, func(k int) {
 		i, y := open[k][0], open[k][1]
 		judged[i].take(j.judge, plies, y, j.caseFields(plies, y, i, judged[i].state, b))
 	})

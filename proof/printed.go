@@ -3,9 +3,9 @@ package proof
 import (
 	"math"
 	"slices"
-	"sync"
 
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/part"
 	"sinew/strand"
 )
@@ -56,7 +56,7 @@ func AsPrinted(pr *strand.Print, p *part.Part, points []geom.Point, transfer flo
 	groups := equalLayers(pr)
 	grips := grippedSides(p)
 	maps := make([]LayerMap, len(groups))
-	forEach(len(groups), workers, func(i int) {
+	work.Each(len(groups), workers, func(i int) {
 		first := &pr.Layers[groups[i][0]]
 		maps[i] = mapLayer(first, pr, grips, points, transfer)
 		for _, k := range groups[i] {
@@ -197,32 +197,12 @@ func (d endDistance) at(along float64) float64 {
 	return math.Min(s, d.arc[len(d.arc)-1]-s)
 }
 
-// share is forEach over many small pieces of work, in blocks.
+// share is work.Each over many small pieces of work, in blocks.
 func share(n, workers int, do func(i int)) {
 	const block = 1024
-	forEach((n+block-1)/block, workers, func(b int) {
+	work.Each((n+block-1)/block, workers, func(b int) {
 		for i := b * block; i < min(n, (b+1)*block); i++ {
 			do(i)
 		}
 	})
-}
-
-// forEach runs do for 0..n on the workers; each call must write to places of
-// its own.
-func forEach(n, workers int, do func(i int)) {
-	if workers <= 1 {
-		for i := range n {
-			do(i)
-		}
-		return
-	}
-	var wait sync.WaitGroup
-	for w := range workers {
-		wait.Go(func() {
-			for i := w; i < n; i += workers {
-				do(i)
-			}
-		})
-	}
-	wait.Wait()
 }

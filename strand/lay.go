@@ -9,6 +9,7 @@ import (
 
 	"sinew/field"
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/printer"
 )
 
@@ -72,6 +73,7 @@ func Lay(ctx context.Context, l *field.Layup, c *printer.Card, s Settings) (*Pri
 	}
 	pr.Layers = layers
 	m := newLayer(l, lim, s)
+	m.makeLines(ctx)
 	for i := range pr.Layers {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -80,6 +82,7 @@ func Lay(ctx context.Context, l *field.Layup, c *printer.Card, s Settings) (*Pri
 			m.fill(&pr.Layers[i])
 		}
 	}
+	m.measure(pr.Layers)
 	pr.note()
 	if s.Bare {
 		return pr, nil
@@ -126,17 +129,32 @@ func newLayer(l *field.Layup, lim limits, s Settings) *layer {
 	return m
 }
 
+// makeLines makes the strands of all layers that differ, side by side.
+func (m *layer) makeLines(ctx context.Context) {
+	var kinds []field.Layer
+	for _, y := range m.layup.Layers {
+		if !slices.Contains(kinds, y) {
+			kinds = append(kinds, y)
+		}
+	}
+	made := make([]laid, len(kinds))
+	work.Each(len(kinds), m.set.Workers, func(i int) {
+		if ctx.Err() == nil {
+			made[i] = m.lines(kinds[i])
+		}
+	})
+	for i, y := range kinds {
+		m.laid[patchKey{y.Family, y.Shift}] = made[i]
+	}
+}
+
 // fill lays the strands of one composite layer.
 func (m *layer) fill(out *Layer) {
 	k := out.Composite
 	ly := m.layup.Layers[k]
 	out.Family, out.Shift = ly.Family, ly.Shift
-	key := keyOf(out)
-	if _, ok := m.laid[key]; !ok {
-		m.laid[key] = m.lines(ly)
-	}
-	strands := slices.Clone(m.laid[key].strands)
-	d := m.laid[key].dropped
+	made := m.laid[keyOf(out)]
+	strands, d := slices.Clone(made.strands), made.dropped
 	out.Traced = d.Traced
 	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened
 	out.Turned, out.Added = d.Turned, d.Added
@@ -154,9 +172,16 @@ func (m *layer) fill(out *Layer) {
 		out.Strands = order(strands, back)
 	}
 	out.Pull, out.PullMissed = m.drive(out.Strands)
-	for i, h := range HalfBeads(out.Strands, m.layup.Region, m.limits.bead) {
-		out.Strands[i].Width = h.widths()
-	}
+}
+
+// measure says how wide the strands' beads are.
+func (m *layer) measure(layers []Layer) {
+	work.Each(len(layers), m.set.Workers, func(y int) {
+		strands := layers[y].Strands
+		for i, h := range HalfBeads(strands, m.layup.Region, m.limits.bead) {
+			strands[i].Width = h.widths()
+		}
+	})
 }
 
 // lines makes the strands of one layer, by level.

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sinew/geom"
+	"sinew/internal/work"
 )
 
 // flattenWalls is how far the chords of a wall's bead may lie off its arcs, mm.
@@ -39,7 +40,7 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	placeSeams(walls, s.Quiet)
 	walls = inOrder(walls)
 	rows, thin := plainArea(s.Region, walls, flattened(inner), ribs, lim.wall)
-	patched := map[patchKey]patchDone{}
+	patched := m.patches(ctx, pr, walls)
 	plain := 0
 	if len(pr.Layers) > 0 {
 		if pr.Layers[0].Beads, err = s.Grip.beads(s.Region, lim.wall); err != nil {
@@ -64,16 +65,35 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 			plain++
 			continue
 		}
-		key := keyOf(l)
-		done, ok := patched[key]
-		if !ok {
-			done = m.fillAround(pr, l, walls)
-			patched[key] = done
-		}
+		done := patched[keyOf(l)]
 		l.Beads = append(l.Beads, done.beads...)
 		l.Pockets = done.empty
 	}
 	return nil
+}
+
+// patches fills one of the composite layers that hold the same strands, for
+// each kind of them, side by side.
+func (m *layer) patches(ctx context.Context, pr *Print, walls []Bead) map[patchKey]patchDone {
+	out := map[patchKey]patchDone{}
+	var first []*Layer
+	for i := range pr.Layers {
+		l := &pr.Layers[i]
+		if _, seen := out[keyOf(l)]; l.Kind == Composite && !seen {
+			out[keyOf(l)] = patchDone{}
+			first = append(first, l)
+		}
+	}
+	done := make([]patchDone, len(first))
+	work.Each(len(first), m.set.Workers, func(i int) {
+		if ctx.Err() == nil {
+			done[i] = m.fillAround(pr, first[i], walls)
+		}
+	})
+	for i, l := range first {
+		out[keyOf(l)] = done[i]
+	}
+	return out
 }
 
 // plainBeads fills plastic layer i of the stack, the nth one.

@@ -1,6 +1,8 @@
 package strand
 
 import (
+	"runtime"
+
 	"sinew/field"
 	"sinew/geom"
 	"sinew/printer"
@@ -16,6 +18,7 @@ type Settings struct {
 	Step      float64     // distance of points along a strand, mm; default 0.5
 	Overlap   float64     // of a closed strand over its own start, mm; default 5
 	Bare      bool        // leaves out all plain plastic
+	Workers   int         // goroutines, default one a processor; the print does not depend on it
 	Fill      Fill        // of plastic layers between their skins
 	Grip      Grip        // beside the part, with the first layer
 	// Supports asks for supports under what nothing carries.
@@ -54,6 +57,9 @@ func (s Settings) withDefaults(l *field.Layup) Settings {
 	}
 	if s.Step == 0 {
 		s.Step = defaultStep
+	}
+	if s.Workers <= 0 {
+		s.Workers = runtime.GOMAXPROCS(0)
 	}
 	if s.Overlap == 0 {
 		s.Overlap = defaultOverlap
