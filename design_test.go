@@ -73,10 +73,11 @@ type outcome struct {
 	printed []fibreMargin
 }
 
-// fibreMargin is the reserve against first fibre failure under a case.
+// fibreMargin is the reserve against first fibre and first matrix failure under
+// a case.
 type fibreMargin struct {
-	name    string
-	reserve float64
+	name            string
+	reserve, matrix float64
 }
 
 // design is force at first failure by mode, N, and stiffness.
@@ -126,7 +127,7 @@ func (w workshop) make(t testing.TB, s specimen, size, arc float64) outcome {
 		out.designs[d.Name] = designOf(d, s.part)
 		for i := range d.Cases {
 			if m := d.Cases[i].Fibre(); d.Name == printedName && m != nil {
-				out.printed = append(out.printed, fibreMargin{d.Cases[i].Case, m.Reserve})
+				out.printed = append(out.printed, fibreMargin{d.Cases[i].Case, m.Reserve, d.Cases[i].Of(proof.Matrix).Reserve})
 			}
 		}
 	}

@@ -60,18 +60,12 @@ func (g *Gradient) addTransposed(nodal []float64, v []geom.Point) {
 // explicit adds the derivative of the indices of family k at fixed strain to
 // direct, and by the strain to the adjoint loads.
 func (m *measure) explicit(k int, s *state, load [][]float64, direct [][]geom.Point) {
-	weights := m.f.in.System.Weights()
-	area := 0.0
-	for i, w := range weights {
-		if !m.f.judge.disc.IsMasked(i) {
-			area += w
-		}
-	}
+	weights, area := m.f.in.System.Weights(), m.judgedArea()
 	wf, wm, _ := m.goal.weights()
+	share := [2]float64{wf / float64(len(s.sol.Cases)), wm / float64(len(s.sol.Cases))}
 	if m.goal == Weakest {
-		wm = wf // one norm of both
+		share = [2]float64{wf, wf} // one norm of all
 	}
-	share := [2]float64{wf, wm}
 	for c := range s.sol.Cases {
 		var back [2][]float64
 		for mode := range back {
@@ -79,7 +73,7 @@ func (m *measure) explicit(k int, s *state, load [][]float64, direct [][]geom.Po
 			for i, v := range s.mean[k][mode][c] {
 				if v > 0 && share[mode] != 0 {
 					// d ln P = (v/P)^p · w/W · dv/v
-					d[i] = share[mode] * math.Pow(v/s.norm[mode], normPower) * weights[i] / area / v
+					d[i] = share[mode] * math.Pow(v/s.norm[c][mode], normPower) * weights[i] / area / v
 				}
 			}
 			back[mode] = m.f.judge.disc.Adjoint(d)

@@ -98,7 +98,7 @@ type attempt struct {
 	base    stress.Sheet // all that is not this family
 	fit     *problem     // on tied unknowns
 	pack    []float64    // local factor of the density's weight
-	scales  []float64    // of the cases
+	scales  []float64    // of the cases: 0 where the family does not follow one
 	lock    *lock        // of strands laid as given in the family's layers
 
 	goal   goal
@@ -124,29 +124,21 @@ func (f *fitter) attempt(family int, g *guess, v variant, layers int, base stres
 
 // start begins with the stress of an even sheet.
 func (a *attempt) start(sol *stress.Solution, iso material.Stiffness) error {
-	a.sol, a.scales = sol, a.severities(sol)
+	a.sol, a.scales = sol, a.follows()
 	g, err := a.aim(func(int) material.Stiffness { return iso })
 	a.goal = g
 	return err
 }
 
-// severities weigh the cases that the family follows; the others count nothing.
-func (a *attempt) severities(sol *stress.Solution) []float64 {
+// follows says for each case whether the family follows it: 1, else 0. Cases
+// that count all count by their stress; to weigh the nearer to failure more would
+// spend on one case what another needs.
+func (a *attempt) follows() []float64 {
 	only := a.f.set.Families[a.family].Cases
-	out := a.f.judge.severities(sol)
-	if only == nil {
-		return out
-	}
-	most := 0.0
+	out := make([]float64, len(a.f.in.Part.Cases))
 	for c := range out {
-		if !slices.Contains(only, c) {
-			out[c] = 0
-		}
-		most = math.Max(most, out[c])
-	}
-	for c := range out {
-		if most > 0 {
-			out[c] /= most
+		if only == nil || slices.Contains(only, c) {
+			out[c] = 1
 		}
 	}
 	return out
@@ -202,11 +194,10 @@ func (a *attempt) analyse() error {
 		return err
 	}
 	a.sol = sol
-	a.scales = a.severities(sol)
 	a.energy = 0
 	r := Round{Family: a.family, Guess: a.guess.name + ", " + a.variant.name, Round: a.round, Length: a.f.space.length(a.slope)}
 	for c := range sol.Cases {
-		a.energy += a.scales[c] * a.scales[c] * sol.Cases[c].Energy
+		a.energy += a.scales[c] * sol.Cases[c].Energy
 		r.Compliance = append(r.Compliance, sol.Cases[c].Energy)
 	}
 	a.rounds = append(a.rounds, r)

@@ -28,6 +28,9 @@ type Score struct {
 	Plastic float64
 	// Flexibility is the mean over cases of half the logarithm of the energy.
 	Flexibility float64
+	// Alike is the mean over cases of the logarithms of the greatest index of
+	// fibre and of matrix or plastic, where drawn strands are judged.
+	Alike float64
 }
 
 // Worst is the greatest index.
@@ -52,13 +55,26 @@ func (s Score) Governing() string {
 
 // by is what a choice between designs rests on, by goal: lower is better.
 func (s Score) by(g Goal) float64 {
-	fibre := math.Log(math.Max(leastIndex, math.Max(s.Bearing, math.Max(s.FT, s.FC))))
-	matrix := math.Log(math.Max(leastIndex, math.Max(s.M, s.Plastic)))
-	wf, wm, wk := g.weights()
-	if g == Weakest {
-		return math.Max(fibre, matrix) + wk*s.Flexibility
+	switch _, _, wk := g.weights(); g {
+	case Weakest:
+		return math.Max(s.logs()) + wk*s.Flexibility
+	case Stiffest:
+		return wk * s.Flexibility
+	default:
+		return s.Alike + wk*s.Flexibility
 	}
-	return wf*fibre + wm*matrix + wk*s.Flexibility
+}
+
+// logs are the logarithms of the greatest index of fibre and of matrix or
+// plastic.
+func (s Score) logs() (fibre, matrix float64) {
+	return math.Log(math.Max(leastIndex, math.Max(s.Bearing, math.Max(s.FT, s.FC)))), math.Log(math.Max(leastIndex, math.Max(s.M, s.Plastic)))
+}
+
+// with raises the indices to those of another case.
+func (s *Score) with(o Score) {
+	s.FT, s.FC, s.M = math.Max(s.FT, o.FT), math.Max(s.FC, o.FC), math.Max(s.M, o.M)
+	s.Bearing, s.Plastic = math.Max(s.Bearing, o.Bearing), math.Max(s.Plastic, o.Plastic)
 }
 
 func newJudge(in *Input, set Settings) *judge {
@@ -83,36 +99,6 @@ func grippedEdges(p *part.Part) geom.Loop {
 	for i, e := range p.Region.Outer {
 		if _, ok := owner[geom.EdgeRef{Loop: 0, Edge: i}]; ok {
 			out = append(out, e)
-		}
-	}
-	return out
-}
-
-// severities weigh the cases: the greatest mean principal strain of each as a
-// share of the greatest of all, so that the case nearer to failure has more to
-// say than its stress alone.
-func (j *judge) severities(sol *stress.Solution) []float64 {
-	out := make([]float64, len(sol.Cases))
-	if len(out) == 1 {
-		out[0] = 1
-		return out
-	}
-	most := 0.0
-	et, ec := j.in.Stack.Law.FibreStrain()
-	v := make([]float64, len(j.in.System.Points()))
-	for c := range sol.Cases {
-		for i, e := range sol.Cases[c].Strain {
-			mid, r := (e[0]+e[1])/2, math.Hypot((e[0]-e[1])/2, e[2]/2)
-			v[i] = math.Max((mid+r)/et, -(mid-r)/ec)
-		}
-		out[c] = maximum(j.disc.Mean(v))
-		most = math.Max(most, out[c])
-	}
-	for c := range out {
-		if most > 0 {
-			out[c] /= most
-		} else {
-			out[c] = 1
 		}
 	}
 	return out

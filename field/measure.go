@@ -12,11 +12,13 @@ import (
 
 // measure is the smooth figure that refinement lowers:
 //
-//	J = ln P(fibre) + ln P(matrix) + ½·mean over cases of ln energy
+//	J = mean over cases of ln P(fibre) + ln P(matrix) + ½·ln energy
 //
-// each P the p-norm over the part of all families' failure indices under all
-// cases, averaged over discs; with goal Weakest both indices share one norm,
-// and with goal Stiffest the energy stands alone.
+// each P the p-norm over the part of all families' failure indices under a
+// case, averaged over discs: a case counts by what it gains as a share, however
+// far it is from failure, so that none is given up for another. With goal
+// Weakest both indices of all cases share one norm, and with goal Stiffest the
+// energy stands alone.
 type measure struct {
 	f        *fitter
 	families []Family
@@ -44,7 +46,7 @@ type state struct {
 	phases [][]float64 // per variable
 	sol    *stress.Solution
 	mean   [][2][][]float64 // per family: fibre, matrix; per case: disc means
-	norm   [2]float64       // the p-norms
+	norm   [][2]float64     // the p-norms, per case; with goal Weakest all are one
 	value  float64
 }
 
@@ -173,46 +175,61 @@ func (m *measure) chunks(n int, do func(lo, hi int)) {
 
 // sum fills the norms and the value of a state.
 func (m *measure) sum(s *state) {
-	area, top := 0.0, [2]float64{leastIndex, leastIndex}
+	area := m.judgedArea()
 	weights := m.f.in.System.Weights()
-	for i, w := range weights {
+	s.norm = make([][2]float64, len(s.sol.Cases))
+	top := leastIndex // of all
+	for c := range s.norm {
+		for mode := range s.norm[c] {
+			most := leastIndex
+			m.each(s, c, mode, func(mean []float64) { most = math.Max(most, maximum(mean)) })
+			power := 0.0
+			m.each(s, c, mode, func(mean []float64) {
+				for i, v := range mean {
+					power += weights[i] * math.Pow(v/most, normPower)
+				}
+			})
+			s.norm[c][mode] = most * math.Pow(math.Max(power/area, tinyPower), 1/normPower)
+			top = math.Max(top, s.norm[c][mode])
+		}
+	}
+	if m.goal == Weakest {
+		total := 0.0
+		for _, n := range s.norm {
+			total += math.Pow(n[0]/top, normPower) + math.Pow(n[1]/top, normPower)
+		}
+		p := top * math.Pow(total, 1/normPower)
+		for c := range s.norm {
+			s.norm[c] = [2]float64{p, p}
+		}
+	}
+	wf, wm, wk := m.goal.weights()
+	s.value = 0
+	for c := range s.sol.Cases {
+		v := wf*math.Log(s.norm[c][0]) + wm*math.Log(s.norm[c][1]) + wk/2*math.Log(math.Max(leastIndex, s.sol.Cases[c].Energy))
+		s.value += v / float64(len(s.sol.Cases))
+	}
+}
+
+// judgedArea is the area that is not masked.
+func (m *measure) judgedArea() float64 {
+	area := 0.0
+	for i, w := range m.f.in.System.Weights() {
 		if !m.f.judge.disc.IsMasked(i) {
 			area += w
 		}
 	}
-	m.each(s, func(mode int, mean []float64) { top[mode] = math.Max(top[mode], maximum(mean)) })
-	var power [2]float64
-	m.each(s, func(mode int, mean []float64) {
-		for i, v := range mean {
-			power[mode] += weights[i] * math.Pow(v/top[mode], normPower)
-		}
-	})
-	if m.goal == Weakest {
-		t := math.Max(top[0], top[1])
-		total := power[0]*math.Pow(top[0]/t, normPower) + power[1]*math.Pow(top[1]/t, normPower)
-		p := t * math.Pow(math.Max(total/area, tinyPower), 1/normPower)
-		s.norm = [2]float64{p, p}
-	} else {
-		for mode := range power {
-			s.norm[mode] = top[mode] * math.Pow(math.Max(power[mode]/area, tinyPower), 1/normPower)
-		}
-	}
-	wf, wm, wk := m.goal.weights()
-	s.value = wf*math.Log(s.norm[0]) + wm*math.Log(s.norm[1])
-	for c := range s.sol.Cases {
-		s.value += wk / 2 / float64(len(s.sol.Cases)) * math.Log(math.Max(leastIndex, s.sol.Cases[c].Energy))
-	}
+	return area
 }
 
 // tinyPower keeps the norm of an unloaded part positive.
 const tinyPower = 1e-300
 
-func (m *measure) each(s *state, do func(mode int, mean []float64)) {
+// each calls do with the disc means of every family in a mode under a case.
+func (m *measure) each(s *state, c, mode int, do func(mean []float64)) {
 	for k := range s.mean {
-		for mode := range s.mean[k] {
-			for _, mean := range s.mean[k][mode] {
-				do(mode, mean)
-			}
+		if s.mean[k][mode] != nil {
+			do(s.mean[k][mode][c])
 		}
 	}
 }

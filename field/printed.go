@@ -64,19 +64,21 @@ func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, 
 		return Score{}, err
 	}
 	s := Score{Flexibility: flexibility(sol)}
-	for k := range plies {
-		if plies[k].Layers == 0 || layers != nil && layers[k] == 0 {
-			continue
+	for c := range sol.Cases {
+		var one Score
+		for k := range plies {
+			if plies[k].Layers == 0 || layers != nil && layers[k] == 0 {
+				continue
+			}
+			j.addPly(&one, &plies[k], c, sol.Cases[c].Strain)
+			j.addPlastic(&one, plies[k].Rho, sol.Cases[c].Strain)
 		}
-		for c := range sol.Cases {
-			j.addPly(&s, &plies[k], c, sol.Cases[c].Strain)
-			j.addPlastic(&s, plies[k].Rho, c, sol.Cases[c].Strain)
+		if j.in.Stack.Covers > 0 {
+			j.addPlastic(&one, nil, sol.Cases[c].Strain)
 		}
-	}
-	if j.in.Stack.Covers > 0 {
-		for c := range sol.Cases {
-			j.addPlastic(&s, nil, c, sol.Cases[c].Strain)
-		}
+		fibre, matrix := one.logs()
+		s.Alike += (fibre + matrix) / float64(len(sol.Cases))
+		s.with(one)
 	}
 	return s, nil
 }
@@ -126,7 +128,7 @@ func (j *judge) addPly(s *Score, y *Ply, c int, strain [][3]float64) {
 
 // addPlastic raises the score to the index of plain plastic where a ply has no
 // strands; nil: everywhere, as in a cover.
-func (j *judge) addPlastic(s *Score, rho []float64, c int, strain [][3]float64) {
+func (j *judge) addPlastic(s *Score, rho []float64, strain [][3]float64) {
 	if j.in.Stack.PlasticIndex == nil {
 		return
 	}

@@ -12,7 +12,7 @@ type Goal int
 
 // The goals.
 const (
-	Balanced Goal = iota // fibre, matrix and stiffness alike, on a scale of ratios
+	Balanced Goal = iota // fibre, matrix and stiffness of every case alike, on a scale of ratios
 	Weakest              // the reserve of whatever fails first
 	Stiffest             // stiffness alone
 )
@@ -38,7 +38,7 @@ type Refine struct {
 // Step records one step of the refinement.
 type Step struct {
 	Value   float64 // what is lowered, costs included
-	Fibre   float64 // p-norms of the failure indices as planned
+	Fibre   float64 // p-norms of the failure indices as planned, the greatest of all cases
 	Matrix  float64
 	Energy  []float64 // of each case, N mm
 	Turning float64   // total turning over that of the least-squares answer, the greatest of all families
@@ -385,8 +385,9 @@ func (r *refiner) move(dir []float64) float64 {
 }
 
 func (r *refiner) record(t *trial) Step {
-	s := Step{Value: t.value, Fibre: t.state.norm[0], Matrix: t.state.norm[1]}
-	for c := range t.state.sol.Cases {
+	s := Step{Value: t.value}
+	for c, n := range t.state.norm {
+		s.Fibre, s.Matrix = math.Max(s.Fibre, n[0]), math.Max(s.Matrix, n[1])
 		s.Energy = append(s.Energy, t.state.sol.Cases[c].Energy)
 	}
 	for v, l := range r.limits {
