@@ -6,20 +6,31 @@ import (
 	"slices"
 )
 
-// run exchanges layers as long as that helps.
+// run exchanges layers as long as that helps, from the mix that is given and
+// from one of straight fibre, and goes on with the better end: single exchanges
+// do not always lead from the one to the other.
 func (x *exchange) run() (*Mix, error) {
-	layers := make([]int, len(x.set.Families))
-	for k, r := range x.set.Families {
-		layers[k] = r.Layers
+	var m *Mix
+	var now tried
+	for _, layers := range x.starts() {
+		from, err := x.try(layers)
+		if err != nil {
+			return nil, err
+		}
+		way := &Mix{Left: x.left}
+		end, err := x.climb(from, way)
+		if err != nil {
+			return nil, err
+		}
+		stopped := way.Stopped
+		if m == nil || end.value < now.value-mixGain {
+			now, m = end, way
+		}
+		if m.Stopped = stopped; stopped {
+			break
+		}
 	}
-	now, err := x.try(layers)
-	if err != nil {
-		return nil, err
-	}
-	m := &Mix{Left: x.left}
-	if now, err = x.climb(now, m); err != nil {
-		return nil, err
-	}
+	var err error
 	if x.mix.Goal == FewestLayers && !m.Stopped {
 		if now, err = x.thin(now, m); err != nil {
 			return nil, err
@@ -27,6 +38,32 @@ func (x *exchange) run() (*Mix, error) {
 	}
 	m.Layers, m.Score, m.Length, m.Tried, m.All = now.layers, now.score, now.length, len(x.all), x.all
 	return m, nil
+}
+
+// starts lists the mixes that the search starts from: that given, and the same
+// with the layers of families that may change shared out among the straight
+// ones, where there are several.
+func (x *exchange) starts() [][]int {
+	given := make([]int, len(x.set.Families))
+	for k, r := range x.set.Families {
+		given[k] = r.Layers
+	}
+	straight := slices.DeleteFunc(x.takers(), func(k int) bool { return x.set.Families[k].Kind != Straight })
+	spread, free := slices.Clone(given), 0
+	for k := range given {
+		if !x.mix.Keep[k] {
+			spread[k], free = 0, free+given[k]
+		}
+	}
+	if len(straight) < 2 || free == 0 {
+		return [][]int{given}
+	}
+	for i := 0; free > 0; i++ {
+		n := min(free, x.step())
+		spread[straight[i%len(straight)]] += n
+		free -= n
+	}
+	return [][]int{given, spread}
 }
 
 // climb makes the best exchange again and again until none helps.
@@ -129,16 +166,22 @@ func (x *exchange) givers(layers []int) []int {
 	return out
 }
 
+// takers lists families that may take layers.
+func (x *exchange) takers() []int {
+	var out []int
+	for k := range x.set.Families {
+		if !x.mix.Keep[k] && x.set.Families[k].Into == "" && !slices.Contains(x.left, k) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
 // moves lists the exchanges from a mix: one family to another, one to a pair
 // that mirror each other, such a pair to one, and a pair to a pair.
 func (x *exchange) moves(layers []int) []move {
 	step := x.step()
-	var takers []int
-	for k := range layers {
-		if !x.mix.Keep[k] && x.set.Families[k].Into == "" && !slices.Contains(x.left, k) {
-			takers = append(takers, k)
-		}
-	}
+	takers := x.takers()
 	pairs := x.pairs(takers)
 	var out []move
 	for _, from := range x.givers(layers) {

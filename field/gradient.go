@@ -93,8 +93,9 @@ func (f *Family) FibreAt(g *Gradient, i int) Fibre {
 	return Fibre{Rho: v.Norm(), Theta: math.Atan2(v.X, -v.Y), Covered: true}
 }
 
-// Length returns the integral of |∇φ| over the active elements, or the length
-// of the paths: the fibre length of one layer of the family, mm.
+// Length returns the integral of |∇φ| over the active elements, as far as a
+// loop's or rim's turns reach, or the length of the paths: the fibre length of
+// one layer of the family, mm.
 func (f *Family) Length() float64 {
 	if f.Paths != nil {
 		return f.pathLength()
@@ -102,6 +103,9 @@ func (f *Family) Length() float64 {
 	s := newSpace(f.Mesh)
 	sum := 0.0
 	for p, v := range s.gradients(f.Phase) {
+		if f.Turns > 0 && s.valueAt(p, f.Phase) > float64(f.Turns) {
+			continue
+		}
 		if (f.Active == nil || f.Active[p/perTri]) && (f.Levels == nil || f.nearLevel(s.valueAt(p, f.Phase))) {
 			sum += s.weight[p] * v.Norm()
 		}

@@ -76,7 +76,8 @@ const mixGain = 1e-6
 
 // FindMix looks for the best numbers of layers by exchange: layers go from one
 // family, or a pair of families that mirror each other, to another, whichever
-// exchange helps most, until none does; that need not be the best of all
+// exchange helps most, until none does, from the given mix and from one of
+// straight fibre in all directions offered; that need not be the best of all
 // mixes. Each family is planned and, with Settings.Draw, drawn once; layers of
 // a family are alike, so that a mix is a sum of what is known, and one analysis
 // judges it. Plan the answer anew: a steered phase then fits the mix.
