@@ -181,22 +181,25 @@ func (b *bench) coArea(t *testing.T, l *field.Layup) float64 {
 		if l.Families[k].Kind != field.Steered {
 			continue
 		}
-		lo, hi := slices.Min(l.Families[k].Phase), slices.Max(l.Families[k].Phase)
-		n := fineLevels * int(math.Ceil(hi-lo))
-		fine := &field.Layup{Region: l.Region}
-		for s := range fineLevels {
-			f := l.Families[k]
-			for i := s; i < n; i += fineLevels {
-				f.Levels = append(f.Levels, lo+(float64(i)+0.5)*(hi-lo)/float64(n))
+		// Between tied edges the length of a level line changes steadily, across
+		// one it jumps.
+		ends := append([]float64{slices.Min(l.Families[k].Phase), slices.Max(l.Families[k].Phase)}, l.Families[k].TiedPhases...)
+		slices.Sort(ends)
+		for e := range ends[1:] {
+			lo, hi := ends[e], ends[e+1]
+			n := int(math.Ceil(fineLevels * (hi - lo)))
+			for s := range min(n, fineLevels) {
+				f := l.Families[k]
+				for i := s; i < n; i += fineLevels {
+					f.Levels = append(f.Levels, lo+(float64(i)+0.5)*(hi-lo)/float64(n))
+				}
+				fine := &field.Layup{Region: l.Region, Families: []field.Family{f}, Layers: []field.Layer{{}}}
+				pr, err := strand.Lay(context.Background(), fine, b.card, b.strands())
+				if err != nil {
+					t.Fatal(err)
+				}
+				traced += pr.Layers[0].Traced * (hi - lo) / float64(n)
 			}
-			fine.Families, fine.Layers = append(fine.Families, f), append(fine.Layers, field.Layer{Family: s})
-		}
-		pr, err := strand.Lay(context.Background(), fine, b.card, b.strands())
-		if err != nil {
-			t.Fatal(err)
-		}
-		for i := range pr.Layers {
-			traced += pr.Layers[i].Traced * (hi - lo) / float64(n)
 		}
 		integral += l.Families[k].Length()
 	}

@@ -103,12 +103,47 @@ func (f *Family) Length() float64 {
 	s := newSpace(f.Mesh)
 	sum := 0.0
 	for p, v := range s.gradients(f.Phase) {
-		if f.Turns > 0 && s.valueAt(p, f.Phase) > float64(f.Turns) {
-			continue
-		}
 		if (f.Active == nil || f.Active[p/perTri]) && (f.Levels == nil || f.nearLevel(s.valueAt(p, f.Phase))) {
-			sum += s.weight[p] * v.Norm()
+			sum += s.weight[p] * v.Norm() * f.withinTurns(p/perTri)
 		}
 	}
 	return sum
+}
+
+// turnPieces of a side: how finely an element is looked at that the last turn
+// passes through.
+const turnPieces = 6
+
+// withinTurns is the share of an element within a loop's or rim's turns.
+func (f *Family) withinTurns(tri int) float64 {
+	if f.Turns == 0 {
+		return 1
+	}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, n := range f.Mesh.Tris[tri] {
+		lo, hi = math.Min(lo, f.Phase[n]), math.Max(hi, f.Phase[n])
+	}
+	most := float64(f.Turns)
+	if hi <= most {
+		return 1
+	}
+	if lo >= most {
+		return 0
+	}
+	in := 0
+	for i := range turnPieces {
+		for j := range turnPieces - i {
+			for _, third := range [2]float64{1, 2} { // middles of the pieces either way up
+				a, b := (float64(i)+third/3)/turnPieces, (float64(j)+third/3)/turnPieces
+				v := 0.0
+				for k, n := range mesh.Shape([3]float64{a, b, 1 - a - b}) {
+					v += n * f.Phase[f.Mesh.Tris[tri][k]]
+				}
+				if a+b < 1 && v < most {
+					in++
+				}
+			}
+		}
+	}
+	return float64(in) / (turnPieces * turnPieces)
 }
