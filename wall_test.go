@@ -66,14 +66,6 @@ func TestWall(t *testing.T) {
 		}
 	})
 	t.Log("\n" + wallTable(results))
-	traced, integral := 0.0, 0.0
-	for i := range results {
-		a, b := results[i].lengths()
-		traced, integral = traced+a, integral+b
-	}
-	if off := traced/integral - 1; math.Abs(off) > 0.01 {
-		t.Errorf("%.0f mm of level lines stand for an integral of %.0f mm, %+.2f %%", traced, integral, 100*off)
-	}
 	if *writeWall && !t.Failed() {
 		writeWallDocs(t, results)
 	}
@@ -305,6 +297,15 @@ func (r *wallResult) lengths() (traced, integral float64) {
 	return traced, integral
 }
 
+// dropped is the length of level lines left out because they are too short, mm.
+func (r *wallResult) dropped() float64 {
+	sum := 0.0
+	for _, y := range r.layers {
+		sum += y.dropped
+	}
+	return sum
+}
+
 // wallPicture draws the first layer of every family of the chosen lay-up.
 func wallPicture(p wallPart, r *wallResult, pr *strand.Print) string {
 	box := p.part.Region.Bounds()
@@ -321,15 +322,19 @@ func wallPicture(p wallPart, r *wallResult, pr *strand.Print) string {
 
 func wallTable(results []wallResult) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "| part | lay-up chosen | as printed | governs | straight, as printed | straight, even | quasi-isotropic, drilled | fibre | matrix | tow m | strands | least radius mm | s |\n")
-	fmt.Fprintf(&b, "|---|---|---|---|---|---|---|---|---|---|---|---|---|\n")
+	fmt.Fprintf(&b, "| part | lay-up chosen | as printed | governs | straight, as printed | straight, even | quasi-isotropic, drilled | fibre | matrix | tow m | left out m | level lines | turning | strands | least radius mm | s |\n")
+	fmt.Fprintf(&b, "|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n")
 	for _, r := range results {
 		radius := fmt.Sprintf("%.1f", r.stats.MinRadius)
 		if r.stats.MinRadius > 1000 {
 			radius = "straight"
 		}
-		fmt.Fprintf(&b, "| %s | %s | **%.2f** | %s | %.2f | %.2f | %.2f | %.1f× | %.1f× | %.1f | %d | %s | %.1f |\n", r.name, r.layup(),
-			r.reserve[printedName], r.governs, r.reserve[flatName], r.reserve[smearedName], r.reserve[evenName], r.fibre, r.matrix, r.stats.Length/1e3, r.stats.Count, radius, r.seconds)
+		turning := "–"
+		if r.turning > 0 {
+			turning = fmt.Sprintf("%.2f", r.turning)
+		}
+		fmt.Fprintf(&b, "| %s | %s | **%.2f** | %s | %.2f | %.2f | %.2f | %.1f× | %.1f× | %.1f | %.2f | %+.1f %% | %s | %d | %s | %.0f |\n", r.name, r.layup(),
+			r.reserve[printedName], r.governs, r.reserve[flatName], r.reserve[smearedName], r.reserve[evenName], r.fibre, r.matrix, r.stats.Length/1e3, r.dropped()/1e3, 100*r.lengthError(), turning, r.stats.Count, radius, r.seconds)
 	}
 	return b.String()
 }
@@ -337,11 +342,11 @@ func wallTable(results []wallResult) string {
 // wallText stands above the table.
 const wallText = `# The wall: twelve parts
 
-Twelve parts of our own, 3.2 mm thick, ten composite layers, each laid in several ways; of the ways that as printed beat quasi-isotropic fibre of the same tow length, the one with the greatest reserve factor is chosen. Bead: carbon tow of 0.057 mm² dry fibre, layers of 0.32 mm, strands 0.65 to 2 mm apart, none shorter than 45 mm, none bent below 5 mm. All designs of a row hold the same tow length and thickness and are judged alike: first failure of any kind, indices averaged over discs of 1 mm, plane stress. The loads stand for nothing; only ratios count. No coupon was tested.
+Twelve parts of our own, 3.2 mm thick, ten composite layers. The layer mix of each is searched for the best reserve factor among steered fibre, loops around pins, the rim, and straight fibre at 0°, 90° and ±45°; what was found is planned again with ten steps of refinement, drawn strands deciding. Bead: carbon tow of 0.057 mm² dry fibre, layers of 0.32 mm, strands 0.65 to 2 mm apart, none shorter than 45 mm, none bent below 5 mm. All designs of a row hold the same tow length and thickness and are judged alike: first failure of any kind, indices averaged over discs of 1 mm, plane stress. The loads stand for nothing; only ratios count. No coupon was tested.
 
-*As printed*: strands as they are laid, mapped back. *Straight, as printed*: strands along the main direction that end at holes, laid and mapped the same way. *Straight, even* and *quasi-isotropic, drilled* are smeared laminates cut from a plate: they know no shortest strand and no pocket. *Fibre* and *matrix*: the chosen design over the quasi-isotropic one at first fibre and first matrix failure. Seconds: all lay-ups of a part, one processor.
+*As printed*: strands as they are laid, mapped back. *Straight, as printed*: strands along the main direction that end at holes, laid and mapped the same way. *Straight, even* and *quasi-isotropic, drilled* are smeared laminates cut from a plate: they know no shortest strand and no pocket. *Fibre* and *matrix*: the chosen design over the quasi-isotropic one at first fibre and first matrix failure, each by itself; what counts is the first of all. *Left out*: level lines too short for the cutter, all layers. *Level lines*: their length against ∫|∇φ|; the lines of a layer are the midpoint rule of that integral, coarse where only some strands pass. *Turning*: total angle of the strands against that of the least-squares answer, where fibre is steered. *s*: seconds for search, plan and proof of a part, one processor, other work on the machine.
 
-` + "`go test -run TestWall -v -wall .`" + ` makes this page. The test holds every row to: not below straight strands and quasi-isotropic, no strand too short or too sharp, 99 % of the strand length within the spacing limits, level lines within 2 % of ∫|∇φ|, and all rows together within 1 %.
+` + "`go test -run TestWall -v -wall .`" + ` makes this page. The test holds every row to: not below straight strands and quasi-isotropic, no strand too short or too sharp, 99 % of the strand length within the spacing limits, level lines within 1 % of ∫|∇φ| and lines four times as close within 0.5 %, turning at most 1.5.
 
 `
 
