@@ -33,7 +33,7 @@ stress              : geom mesh material part hold
 plate               : geom sparse mesh material part hold stress
 field               : geom sparse mesh material part stress internal/work
 strand              : geom printer part field mesh internal/work
-check               : geom material printer part stress strand
+check               : geom material printer part stress strand internal/work
 proof               : geom sparse mesh material part stress plate field strand internal/work
 program             : unit geom material printer part strand
 figure              : geom mesh part strand

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"runtime"
 	"slices"
 
 	"sinew/geom"
@@ -54,7 +55,9 @@ type Input struct {
 	// measure that grows with it.
 	Utilisation []Utilisation
 
-	rasters map[int]*strand.Raster // of the layers, made when first wanted
+	Workers int // goroutines, default one a processor; findings do not depend on it
+
+	rasters []*strand.Raster // of the layers, made when first wanted
 }
 
 // Utilisation is how highly one place is stressed, and the area it stands for.
@@ -67,7 +70,12 @@ type Utilisation struct {
 // Run applies all rules and returns what they find: by severity, gravest
 // first, then by the order of the rules, then by layer.
 func Run(in Input) []Finding {
-	in.rasters = map[int]*strand.Raster{}
+	if in.Workers <= 0 {
+		in.Workers = runtime.GOMAXPROCS(0)
+	}
+	if in.Print != nil {
+		in.rasters = make([]*strand.Raster, len(in.Print.Layers))
+	}
 	var out []Finding
 	for _, r := range rules() {
 		for _, f := range r.find(in) {

@@ -39,7 +39,7 @@ func layerRules() []Rule {
 
 // raster returns the layer with all its beads.
 func raster(in Input, l *strand.Layer) *strand.Raster {
-	if r, ok := in.rasters[l.Index]; ok {
+	if r := in.rasters[l.Index]; r != nil {
 		return r
 	}
 	pr := in.Print

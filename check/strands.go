@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/strand"
 )
 
@@ -71,18 +72,19 @@ func (s *spotted) finding(layer int, what string) []Finding {
 	return []Finding{{Severity: unset, Layer: layer, X: s.at.X, Y: s.at.Y, Count: s.count, What: what}}
 }
 
-// eachLayer applies a rule to each composite layer.
+// eachLayer applies a rule to each composite layer, side by side; a rule changes
+// nothing but what belongs to its layer.
 func eachLayer(in Input, rule func(l *strand.Layer) []Finding) []Finding {
 	if in.Print == nil {
 		return nil
 	}
-	var out []Finding
-	for i := range in.Print.Layers {
+	found := make([][]Finding, len(in.Print.Layers))
+	work.Each(len(found), in.Workers, func(i int) {
 		if l := &in.Print.Layers[i]; l.Kind == strand.Composite {
-			out = append(out, rule(l)...)
+			found[i] = rule(l)
 		}
-	}
-	return out
+	})
+	return slices.Concat(found...)
 }
 
 func middle(s *strand.Strand) geom.Point { return s.Points[len(s.Points)/2] }

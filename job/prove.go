@@ -76,7 +76,8 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 	}
 	j.tell("findings", 0.85)
 	out.Findings = check.Run(check.Input{
-		Print: l.Print, Card: j.in.printer, Part: j.in.part, Bending: j.file.Analysis.Bending, TowArea: j.in.law.TowArea(),
+		Workers: j.opt.Workers,
+		Print:   l.Print, Card: j.in.printer, Part: j.in.part, Bending: j.file.Analysis.Bending, TowArea: j.in.law.TowArea(),
 		PlasticName: j.in.plastic.Title, PlasticTemperature: j.in.plastic.PrintTemperature, BedTemperature: j.in.plastic.BedTemperature,
 		Utilisation: out.Use,
 	})
