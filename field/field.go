@@ -63,9 +63,10 @@ type Layup struct {
 	Families []Family
 	Layers   []Layer
 	Locked   []Lock
-	Rounds   []Round // history of the fit
-	Steps    []Step  // history of the refinement, the least-squares answer first
-	Kept     int     // step that was kept
+	Choices  []Choice // of first guesses, for each steered family
+	Rounds   []Round  // history of the fit
+	Steps    []Step   // history of the refinement, the least-squares answer first
+	Kept     int      // step that was kept
 	// Stopped is where the refinement was stopped; nil when it came to its end.
 	Stopped *Checkpoint
 	// Neck says how a tow length that cannot pass the part's narrowest section
@@ -78,6 +79,14 @@ type Layup struct {
 // Lock says that the strands of a Drawn family lie in every layer of another:
 // they are laid as they are, and the layer's own strands keep clear of them.
 type Lock struct{ Drawn, Into int }
+
+// Choice says from which first guess a steered family's phase comes, and in
+// which way it was fitted.
+type Choice struct {
+	Family int
+	Kept   string
+	Tried  []string // all, in the order of their worth as planned
+}
 
 // Round records one round of the fit of one steered family.
 type Round struct {

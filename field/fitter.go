@@ -122,6 +122,9 @@ func (f *fitter) attempt(family int, g *guess, v variant, layers int, base stres
 	return a
 }
 
+// name of the first guess and the way of fitting.
+func (a *attempt) name() string { return a.guess.name + ", " + a.variant.name }
+
 // start begins with the stress of an even sheet.
 func (a *attempt) start(sol *stress.Solution, iso material.Stiffness) error {
 	a.sol, a.scales = sol, a.follows()
@@ -195,7 +198,7 @@ func (a *attempt) analyse() error {
 	}
 	a.sol = sol
 	a.energy = 0
-	r := Round{Family: a.family, Guess: a.guess.name + ", " + a.variant.name, Round: a.round, Length: a.f.space.length(a.slope)}
+	r := Round{Family: a.family, Guess: a.name(), Round: a.round, Length: a.f.space.length(a.slope)}
 	for c := range sol.Cases {
 		a.energy += a.scales[c] * sol.Cases[c].Energy
 		r.Compliance = append(r.Compliance, sol.Cases[c].Energy)

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/material"
 	"sinew/stress"
 )
@@ -123,40 +124,40 @@ func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
 		return nil, err
 	}
 	s := &state{phases: phases, sol: sol, mean: make([][2][][]float64, len(m.families))}
+	type of struct{ family, c int }
+	var list []of
 	for k := range m.families {
-		if m.counts[k] > 0 {
-			s.mean[k] = m.means(k, s)
+		if m.counts[k] == 0 {
+			continue
+		}
+		for mode := range s.mean[k] {
+			s.mean[k][mode] = make([][]float64, len(sol.Cases))
+		}
+		for c := range sol.Cases {
+			list = append(list, of{k, c})
 		}
 	}
+	work.Each(len(list), m.workers, func(i int) { m.means(list[i].family, list[i].c, s) })
 	m.sum(s)
 	return s, nil
 }
 
-// means returns the disc means of a family's fibre and matrix index, per case.
-func (m *measure) means(k int, s *state) [2][][]float64 {
+// means finds the disc means of a family's fibre and matrix index under a case.
+func (m *measure) means(k, c int, s *state) {
 	points := len(m.f.in.System.Points())
 	phase := m.phaseOf(k, s.phases)
-	var out [2][][]float64
-	for mode := range out {
-		out[mode] = make([][]float64, len(s.sol.Cases))
+	fibre, matrix := make([]float64, points), make([]float64, points)
+	for i := range points {
+		g, ok := m.fibreAt(k, i, phase)
+		if !ok {
+			continue
+		}
+		rho := g.Norm()
+		ft, fc, mx := m.f.in.Stack.Law.Indices(rho, material.TurnStrainBy(s.sol.Cases[c].Strain[i], -g.Y/rho, g.X/rho))
+		h, _ := m.fade(rho)
+		fibre[i], matrix[i] = (ft+fc)*h, mx*h
 	}
-	for c := range s.sol.Cases {
-		fibre, matrix := make([]float64, points), make([]float64, points)
-		m.chunks(points, func(lo, hi int) {
-			for i := lo; i < hi; i++ {
-				g, ok := m.fibreAt(k, i, phase)
-				if !ok {
-					continue
-				}
-				rho := g.Norm()
-				ft, fc, mx := m.f.in.Stack.Law.Indices(rho, material.TurnStrainBy(s.sol.Cases[c].Strain[i], -g.Y/rho, g.X/rho))
-				h, _ := m.fade(rho)
-				fibre[i], matrix[i] = (ft+fc)*h, mx*h
-			}
-		})
-		out[0][c], out[1][c] = m.f.judge.disc.Mean(fibre), m.f.judge.disc.Mean(matrix)
-	}
-	return out
+	s.mean[k][0][c], s.mean[k][1][c] = m.f.judge.disc.Mean(fibre), m.f.judge.disc.Mean(matrix)
 }
 
 // chunks shares 0..n out among the workers in whole pieces; each piece writes

@@ -3,6 +3,8 @@ package field
 import (
 	"context"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"sinew/geom"
@@ -167,9 +169,8 @@ func TestPrincipalDirectionsAtAHole(t *testing.T) {
 	t.Logf("off by up to %.3g°", worst*180/math.Pi)
 }
 
-// TestFurtherGuesses: three pins make three pairs, and the offsets of an edge
-// keep their distance from it.
-func TestFurtherGuesses(t *testing.T) {
+// threePins is a plate that hangs from one pin and is pulled at two.
+func threePins() *part.Part {
 	p := plate(80, 60, 0)
 	p.Supports, p.Cases[0].Loads, p.Features = nil, nil, nil
 	for i, c := range []geom.Point{{X: 15, Y: 15}, {X: 65, Y: 15}, {X: 40, Y: 45}} {
@@ -180,6 +181,30 @@ func TestFurtherGuesses(t *testing.T) {
 	for f := 1; f < 3; f++ {
 		p.Cases[0].Loads = append(p.Cases[0].Loads, part.Load{Feature: f, Kind: part.Bearing, Force: geom.Point{X: 500}})
 	}
+	return p
+}
+
+// TestAllGuessesAreTried: where drawn strands decide, flow between edges and
+// around all pins, loops around pairs of them, offsets of an edge and the fit to
+// the principal stress alone are all tried, and the one that is kept is named.
+func TestAllGuessesAreTried(t *testing.T) {
+	in := input(t, threePins(), 4, 1)
+	draw := func(_ context.Context, l *Layup) ([]Ply, error) { return l.plies(&in), nil }
+	l := plan(t, in, Settings{Families: []Request{{Kind: Steered, Layers: 4, Spacing: 2}}, Draw: draw})
+	if len(l.Choices) != 1 || !slices.Contains(l.Choices[0].Tried, l.Choices[0].Kept) {
+		t.Fatalf("choices %v", l.Choices)
+	}
+	for _, name := range []string{"loops, ", "loops around pins 1 and 2, ", "loops around pins 1 and 3, ", "loops around pins 2 and 3, ", "offsets of an edge, ", "lengthwise, "} {
+		if !slices.ContainsFunc(l.Choices[0].Tried, func(s string) bool { return strings.HasPrefix(s, name) }) {
+			t.Errorf("%s is not among what was tried: %q", name, l.Choices[0].Tried)
+		}
+	}
+}
+
+// TestFurtherGuesses: three pins make three pairs, and the offsets of an edge
+// keep their distance from it.
+func TestFurtherGuesses(t *testing.T) {
+	p := threePins()
 	in := input(t, p, 4, 1)
 	in.Mesh, in.Region = in.System.Mesh(), p.Region
 	f := newFitter(context.Background(), &in, Settings{}.withDefaults())

@@ -145,6 +145,11 @@ func (p *planner) steerFamily(k int) error {
 		return err
 	}
 	p.keep(best)
+	c := Choice{Family: k, Kept: best.name()}
+	for _, a := range list {
+		c.Tried = append(c.Tried, a.name())
+	}
+	p.layup.Choices = append(p.layup.Choices, c)
 	return nil
 }
 

@@ -227,6 +227,14 @@ func (r *MixRecord) note(families []field.Request, m *field.Mix) string {
 	return text
 }
 
+func firstGuesses(l *field.Layup) []FirstGuessRecord {
+	var out []FirstGuessRecord
+	for _, c := range l.Choices {
+		out = append(out, FirstGuessRecord{l.Families[c.Family].Name, c.Kept, c.Tried})
+	}
+	return out
+}
+
 func refinementRecord(l *field.Layup) *RefinementRecord {
 	if len(l.Steps) == 0 {
 		return nil

@@ -102,8 +102,16 @@ type LayupRecord struct {
 	Layers []LayerRecord `json:"layers"`
 	Mix    *MixRecord    `json:"mix,omitempty" jsonschema_description:"what the search for the layer mix found"`
 	// Refinement is nil where none was asked for.
-	Refinement *RefinementRecord `json:"refinement,omitempty"`
-	Notes      []string          `json:"notes,omitempty"`
+	Refinement   *RefinementRecord  `json:"refinement,omitempty"`
+	FirstGuesses []FirstGuessRecord `json:"first_guesses,omitempty" jsonschema_description:"of each steered family"`
+	Notes        []string           `json:"notes,omitempty"`
+}
+
+// FirstGuessRecord says where the phase of a steered family comes from.
+type FirstGuessRecord struct {
+	Family string   `json:"family"`
+	Kept   string   `json:"kept" jsonschema_description:"first guess that the strands come from, and the way it was fitted"`
+	Tried  []string `json:"tried" jsonschema_description:"all that were tried, in the order of their worth as planned"`
 }
 
 // RefinementRecord tells how the steered families were refined.

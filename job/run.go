@@ -136,7 +136,7 @@ func (j *Job) beadAt(spacing float64) *BeadRecord {
 // addLayup puts layers and strands into the results.
 func (r *Results) addLayup(l laid) {
 	r.Print = l.Print
-	rec := &LayupRecord{Mix: l.Mix, Refinement: refinementRecord(l.Layup), Notes: slices.Concat(l.Notes, l.Layup.Notes, l.Print.Notes)}
+	rec := &LayupRecord{Mix: l.Mix, Refinement: refinementRecord(l.Layup), FirstGuesses: firstGuesses(l.Layup), Notes: slices.Concat(l.Notes, l.Layup.Notes, l.Print.Notes)}
 	r.Record.Part.ThicknessMM = r.Part.Thickness
 	groups := map[string]int{}
 	for i := range l.Print.Layers {
