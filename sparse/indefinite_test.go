@@ -227,6 +227,79 @@ func holdIndefinite(t *testing.T, a *Symmetric, how string) {
 	}
 }
 
+// Many small matrices: random patterns with and without diagonal, entries of a few
+// values so that pivots cancel, and rows of unlike size.
+func TestRandomIndefinite(t *testing.T) {
+	singular := 0
+	for seed := range uint64(600) {
+		r := rand.New(rand.NewPCG(seed, 17))
+		n := 1 + r.IntN(40)
+		var groups [][]int32
+		for range r.IntN(4 * n) {
+			groups = append(groups, []int32{int32(r.IntN(n)), int32(r.IntN(n))})
+		}
+		a := NewPattern(n, groups)
+		for p := range a.Val {
+			if a.Val[p] = float64(r.IntN(5) - 2); seed%3 == 1 {
+				a.Val[p] = r.NormFloat64()
+			}
+		}
+		if seed%4 == 2 {
+			unevenly(a, r)
+		}
+		y, err := Analyze(a, Settings{Ordering: NestedDissection, Workers: 1 + int(seed%2)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := y.FactorizeIndefinite(a)
+		if largest(a.Val) == 0 {
+			if err == nil {
+				t.Errorf("seed %d: a matrix of zeros is factorised", seed)
+			}
+			continue
+		}
+		if err != nil {
+			t.Fatalf("seed %d: %v", seed, err)
+		}
+		want, b, x := make([]float64, n), make([]float64, n), make([]float64, n)
+		for i := range want {
+			want[i] = r.NormFloat64()
+		}
+		a.MulVec(b, want)
+		if got := f.SolveRefined(a, x, b); !(got.BackwardError <= 1e-14) {
+			t.Errorf("seed %d: backward error %g, %d pivots replaced", seed, got.BackwardError, f.Perturbed())
+		}
+		if f.scale != nil {
+			continue
+		}
+		var e mat.EigenSym
+		if !e.Factorize(dense(a), false) {
+			t.Fatal("reference failed")
+		}
+		var count [3]int // below zero, zero to rounding, above
+		for _, v := range e.Values(nil) {
+			switch zero := 1e-13 * a.Norm(); {
+			case v < -zero:
+				count[0]++
+			case v <= zero:
+				count[1]++
+			default:
+				count[2]++
+			}
+		}
+		if count[1] > 0 {
+			singular++
+		}
+		// what is left of a zero eigenvalue may be rounding that passes for a pivot
+		if p, q := f.Inertia(); p < count[2] || q < count[0] || p+q+f.Perturbed() != n || count[1] == 0 && f.Perturbed() > 0 {
+			t.Errorf("seed %d, n %d: %d above, %d below, %d replaced; want %v", seed, n, p, q, f.Perturbed(), count)
+		}
+	}
+	if singular < 50 {
+		t.Errorf("%d singular matrices tried, too few", singular)
+	}
+}
+
 // TestExchangesReturnTheSameBits holds for matrices in which nearly every front
 // exchanges pivots, large enough that the workers share some.
 func TestExchangesReturnTheSameBits(t *testing.T) {

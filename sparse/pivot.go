@@ -12,8 +12,8 @@ const (
 	// on (I. S. Duff, J. K. Reid, ACM Trans. Math. Software 9 (1983) 302–325).
 	threshold = 0.01
 	// noPivot is how small, relative to the largest entry, a column counts as
-	// zero: the rounding of that entry. Its pivot is replaced by as much.
-	noPivot = 0x1p-52
+	// zero: a few roundings of that entry. Its pivot is replaced by as much.
+	noPivot = 0x1p-50
 )
 
 // pivoted is a front whose pivots were exchanged, in blocks of one and two:
