@@ -171,6 +171,12 @@ func markFigures(res *job.Results) []titled {
 		d.Region(res.Part.Region, false)
 		out = append(out, finish(d, "The greater of tension and compression over all cases and composite layers; 1 is failure. Blank: no fibre, or not judged."))
 	}
+	if res.BuildUp != nil {
+		d := figure.New("Build-up of the print, all layers", box)
+		d.Field(res.Mesh, res.BuildUp, figure.ScaleFor("mm over the layers' heights", finite(res.BuildUp), 1))
+		d.Region(res.Part.Region, false)
+		out = append(out, finish(d, "Where beads lie on one another there is more, in gaps less; means over 1.5 mm."))
+	}
 	d := figure.New("Findings", box)
 	d.Region(res.Part.Region, true)
 	for i, f := range res.Record.Findings {

@@ -24,8 +24,12 @@ func (ps Polygons) Subtract(qs Polygons) Polygons {
 // Wound returns the area around which the polygons wind at least once
 // counter-clockwise: unlike Union it leaves out what they wind around the other
 // way.
-func (ps Polygons) Wound() Polygons {
-	return combine(ps, nil, func(a, _ int32) bool { return a > 0 })
+func (ps Polygons) Wound() Polygons { return ps.WoundTimes(1) }
+
+// WoundTimes is Wound with at least n turns: where n or more of polygons that
+// each wind once lie on one another.
+func (ps Polygons) WoundTimes(n int) Polygons {
+	return combine(ps, nil, func(a, _ int32) bool { return int(a) >= n })
 }
 
 // Offset grows the area by d (shrinks it for negative d) with round corners.

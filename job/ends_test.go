@@ -49,6 +49,21 @@ func TestHalfTurnsInTheJob(t *testing.T) {
 	if found == 0 {
 		t.Errorf("no note tells of half-turns: %q", turned.Record.Layup.Notes)
 	}
+	// How the beads fill the layers stands beside them.
+	f := turned.Record.Fit
+	if f == nil || len(f.Layers) == 0 || len(turned.BuildUp) != len(turned.Mesh.Tris) {
+		t.Fatalf("fit %+v, build-up of %d elements", f, len(turned.BuildUp))
+	}
+	layers := 0
+	for _, l := range f.Layers {
+		layers += len(l.Layers)
+		if !(l.GapShare >= 0 && l.GapShare < 0.05) || !(l.OverlapShare >= 0 && l.OverlapShare < 0.05) {
+			t.Errorf("layers %v: %.4f under no bead, %.4f under two", l.Layers, l.GapShare, l.OverlapShare)
+		}
+	}
+	if layers != 2 || !(f.BuildUp[0] >= 0 && f.BuildUp[0] < 1) || !(f.Hollow[0] <= 0 && f.Hollow[0] > -1.04) {
+		t.Errorf("%d layers measured, build-up %v, hollow %v", layers, f.BuildUp, f.Hollow)
+	}
 	left := straightJob(t, `turn_at = ["left end"]`+"\n").Record.Strands
 	if left.HalfTurns == 0 || left.HalfTurns >= b.HalfTurns {
 		t.Errorf("%d half-turns at one end, %d at both", left.HalfTurns, b.HalfTurns)

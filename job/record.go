@@ -18,6 +18,7 @@ type Record struct {
 	Strength  *StrengthRecord  `json:"strength,omitempty" jsonschema_description:"how failure was judged, and what lies behind the margins of the print"`
 	Ratios    []RatioRecord    `json:"ratios" jsonschema_description:"the part as printed over the other fibre designs, case by case"`
 	Strands   *StrandRecord    `json:"strands,omitempty"`
+	Fit       *FitRecord       `json:"fit,omitempty"`
 	Findings  []FindingRecord  `json:"findings"`
 	Probes    []ProbeRecord    `json:"probes"`
 	Plate     *PlateRecord     `json:"plate,omitempty"`

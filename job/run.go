@@ -23,6 +23,7 @@ type Results struct {
 	Reference   []Principal // per case, in one even material
 	Print       *strand.Print
 	LayerGroups []LayerGroup
+	BuildUp     []float64 // per element: mm that the print stands over its layers' heights, NaN where none; nil before post
 	FibreUse    []float64 // per element: worst over layers and cases, NaN where none; nil before prove
 	job         *Job
 }
@@ -65,6 +66,9 @@ func (j *Job) Run(ctx context.Context, upTo Stage, command string) (*Results, er
 		r.addDesigns(p)
 	}
 	if upTo >= Post {
+		if err := j.addFit(ctx, r, m, l, layKey); err != nil {
+			return nil, err
+		}
 		if err := j.post(ctx, r, l, p.Straight, layKey); err != nil {
 			return nil, err
 		}
