@@ -326,7 +326,12 @@ func (d *differ) feeds(k int, plan, got *lane) {
 		if n == 0 {
 			continue
 		}
-		seg, _ := f.near(got.points[i-1].Lerp(got.points[i], 0.5))
+		seg := i // move for move, as long as they are the same: a path may lie on itself
+		if i >= len(plan.points) || dist(got.points[i-1], plan.points[i-1]) > placeAgrees || dist(got.points[i], plan.points[i]) > placeAgrees {
+			seg, _ = f.near(got.points[i-1].Lerp(got.points[i], 0.5))
+		} else {
+			f.at = i
+		}
 		want := plan.feeds[seg]
 		if math.Abs(got.feeds[i]-want) <= feedAgrees*want {
 			continue
