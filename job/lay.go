@@ -10,7 +10,6 @@ import (
 	"sinew/geom"
 	"sinew/mesh"
 	"sinew/part"
-	"sinew/printer"
 	"sinew/strand"
 	"sinew/stress"
 )
@@ -267,7 +266,7 @@ func (j *Job) requests() ([]field.Request, error) {
 			r.Name = t.Kind
 		}
 		if r.Spacing == 0 {
-			r.Spacing = spacingOn(j.in.printer)
+			r.Spacing = j.in.spacing()
 		}
 		if r.Turns == 0 {
 			r.Turns = defaultTurns
@@ -283,13 +282,17 @@ func (j *Job) requests() ([]field.Request, error) {
 	return out, j.faults.err()
 }
 
-// spacingOn is the spacing of families that state none. Beads of fixed width lie
-// side by side.
-func spacingOn(p *printer.Card) float64 {
-	if p.BeadWidth() > 0 {
-		return p.SpacingMin
+// spacing of families that state none: a millimetre, or what printer and bead
+// allow at least. Beads of fixed width lie side by side.
+func (in *inputs) spacing() float64 {
+	least := in.printer.SpacingMin
+	if in.law != nil {
+		least = math.Max(least, 1/in.law.RhoMax())
 	}
-	return math.Max(defaultSpacing, p.SpacingMin)
+	if in.printer.BeadWidth() > 0 {
+		return least
+	}
+	return math.Max(defaultSpacing, least)
 }
 
 // straightPrint lays the same tow length in straight strands along the

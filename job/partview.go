@@ -427,7 +427,7 @@ func (v *PartView) viewFamilies(j *Job, in *inputs) {
 		if f.SpacingMM == 0 {
 			f.SpacingMM = defaultSpacing
 			if in.printer != nil {
-				f.SpacingMM = spacingOn(in.printer)
+				f.SpacingMM = in.spacing()
 			}
 		}
 		v.Families = append(v.Families, f)

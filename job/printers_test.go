@@ -108,3 +108,19 @@ func TestLayersShared(t *testing.T) {
 		}
 	}
 }
+
+// A tow that is thicker than the printer's own filament is spaced so that its
+// bead holds it.
+func TestUsualSpacingHoldsTheTow(t *testing.T) {
+	for _, tow := range []string{"carbon-tow", "basalt-tow"} {
+		text := strings.NewReplacer(`"twin-nozzle"`, `"ironing-nozzle"`, `"carbon-tow"`, `"`+tow+`"`, `"1.04 mm"`, `"0.5 mm"`).Replace(smallText)
+		j, err := Open(writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)}), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer j.Close()
+		if s, least := j.in.spacing(), 1/j.in.law.RhoMax(); s < least || s < j.in.printer.SpacingMin || s > 1.05*least {
+			t.Errorf("%s: %g mm, the bead wants %g mm, the printer %g mm", tow, s, least, j.in.printer.SpacingMin)
+		}
+	}
+}
