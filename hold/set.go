@@ -194,9 +194,11 @@ func (s *Set) prepare(o *Outline, grips []gripKey, set Settings) (err error) {
 	return s.fit(set.Memory)
 }
 
-// fit decides whether the equations are factorised or iterated.
+// fit decides whether the equations are factorised or iterated, by what one
+// worker needs: each further one wants a few percent more, and answers may not
+// depend on how many there are.
 func (s *Set) fit(memory int) error {
-	s.need = s.Symbolic.Stats().Bytes
+	s.need = s.Symbolic.For(1, nil).Stats().Bytes
 	if memory <= 0 || s.need <= memory {
 		return nil
 	}
