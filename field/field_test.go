@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -133,10 +134,16 @@ func TestHoleCutsNoStrand(t *testing.T) {
 func TestSameBitsForAnyWorkers(t *testing.T) {
 	p := plate(80, 30, 5)
 	s := Settings{Families: []Request{{Kind: Steered, Layers: 4}, {Kind: Loop, Around: []int{2}, Turns: 3, Layers: 2}, {Kind: Straight, Angle: 0.7, Layers: 2}}}
-	s.Workers = 1
-	a := plan(t, input(t, p, 4, 1), s)
-	s.Workers = 3
-	b := plan(t, input(t, p, 4, 3), s)
+	s.Refine = Refine{Steps: 2}
+	with := func(workers int) *Layup {
+		in := input(t, p, 4, workers)
+		s.Workers, s.Draw = workers, func(_ context.Context, l *Layup) ([]Ply, error) { return l.plies(&in), nil }
+		return plan(t, in, s)
+	}
+	a, b := with(1), with(3)
+	if !reflect.DeepEqual(a.Choices, b.Choices) || !reflect.DeepEqual(a.Rounds, b.Rounds) || !reflect.DeepEqual(a.Steps, b.Steps) {
+		t.Error("the ways to the answer differ")
+	}
 	for k := range a.Families {
 		if !slices.Equal(a.Families[k].Phase, b.Families[k].Phase) {
 			t.Errorf("family %d differs", k)

@@ -22,6 +22,20 @@ func lay(t testing.TB, l *field.Layup, s Settings) *Print {
 	return pr
 }
 
+// Layers that differ are made side by side: the print is the same for any
+// number of workers.
+func TestSamePrintForAnyWorkers(t *testing.T) {
+	r, m := holed(150, 36, 6, 96, 24)
+	l := layupOf(r, m, 4, around(6), 1)
+	l.Layers[1].Shift, l.Layers[3].Shift = 0.5, 0.5
+	first := lay(t, l, Settings{Walls: 1, Bottom: 1, Top: 1, Workers: 1})
+	for _, workers := range []int{2, 5} {
+		if again := lay(t, l, Settings{Walls: 1, Bottom: 1, Top: 1, Workers: workers}); !reflect.DeepEqual(first, again) {
+			t.Errorf("%d workers print something else than one", workers)
+		}
+	}
+}
+
 // Level lines of a distance are circles.
 func TestTraceOfCircles(t *testing.T) {
 	r, m := holed(80, 80, 6, 96, 24)
