@@ -250,8 +250,10 @@ func (s *Set) Equations() Equations {
 // used at the same time as this one.
 func (s *Set) Twin(workers int, cancel func() bool) *Set {
 	out := *s
-	out.workers, out.Matrix, out.Factor = workers, s.Matrix.Twin(), nil
-	out.Symbolic = s.Symbolic.For(workers, cancel)
+	out.workers, out.cancel, out.Matrix, out.Factor, out.incomplete = workers, cancel, s.Matrix.Twin(), nil, nil
+	if s.Symbolic != nil {
+		out.Symbolic = s.Symbolic.For(workers, cancel)
+	}
 	return &out
 }
 

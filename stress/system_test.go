@@ -389,6 +389,12 @@ func TestLittleMemory(t *testing.T) {
 			t.Errorf("case %d: residual %g", i, r)
 		}
 	}
+	for name, s := range map[string]*System{"factorised": rich, "iterated": poor} {
+		again, beside := solve(t, s, sheet), solve(t, s.Twin(1), sheet)
+		if !slices.Equal(again.Cases[1].U, beside.Cases[1].U) {
+			t.Errorf("%s: a twin answers otherwise", name)
+		}
+	}
 	rhs := [][]float64{slices.Clone(want.Cases[0].U), slices.Clone(want.Cases[1].U)}
 	again := [][]float64{slices.Clone(want.Cases[0].U), slices.Clone(want.Cases[1].U)}
 	if err := errors.Join(rich.SolveLoads(rhs), poor.SolveLoads(again)); err != nil {
