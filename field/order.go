@@ -2,6 +2,7 @@ package field
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"sinew/geom"
@@ -75,4 +76,37 @@ func layersOf(order []int, families int, shift bool) []Layer {
 		out = append(out, y)
 	}
 	return out
+}
+
+// isSymmetric reports whether an order is the same from top to bottom.
+func isSymmetric(order []int) bool {
+	for i, k := range order {
+		if k != order[len(order)-1-i] {
+			return false
+		}
+	}
+	return true
+}
+
+// validateOrder says where a stated order does not hold the families' layers.
+func (s Settings) validateOrder() error {
+	if s.Order == nil {
+		return nil
+	}
+	left := make([]int, len(s.Families))
+	for i := range s.Families {
+		left[i] = s.Families[i].Layers
+	}
+	for i, k := range s.Order {
+		if k < 0 || k >= len(left) {
+			return fmt.Errorf("layer %d of the order: there is no family %d", i+1, k)
+		}
+		left[k]--
+	}
+	for i, n := range left {
+		if n != 0 {
+			return fmt.Errorf("family %d (%s): the order holds it %d times, asked for are %d layers", i+1, s.Families[i].Name, s.Families[i].Layers-n, s.Families[i].Layers)
+		}
+	}
+	return nil
 }

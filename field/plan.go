@@ -368,15 +368,12 @@ func (a *attempt) fill(f *Family) {
 // stack orders the layers.
 func (p *planner) stack() {
 	order, symmetric := stackUp(p.counts)
-	if p.set.Unordered {
-		order, symmetric = nil, true
-		for k, n := range p.counts {
-			for range n {
-				order = append(order, k)
-			}
+	switch {
+	case p.set.Order != nil:
+		if order = p.set.Order; !isSymmetric(order) {
+			p.layup.Notes = append(p.layup.Notes, "the stack as stated is not symmetric: it couples stretching with bending and will warp")
 		}
-	}
-	if !symmetric {
+	case !symmetric:
 		p.layup.Notes = append(p.layup.Notes, "more than one family has an odd number of layers: the stack is not symmetric and will warp")
 	}
 	p.layup.Layers = layersOf(order, len(p.counts), !p.set.NoShift)

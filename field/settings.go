@@ -65,9 +65,9 @@ type Settings struct {
 	// between the least-squares fit and what refinement made of it, then rests on
 	// the part as printed.
 	Draw Draw
-	// Unordered keeps layers grouped by family; the default is a symmetric
-	// order that spreads each family over the thickness.
-	Unordered bool
+	// Order names the family of each layer, bottom to top; nil: symmetric, each
+	// family spread over the thickness.
+	Order []int
 	// NoShift lays all layers of a family on the same lines; the default shifts
 	// every other one by half a spacing.
 	NoShift bool
@@ -161,6 +161,7 @@ func (s Settings) validate(in *Input) error {
 		}
 		errs = append(errs, r.validateLoop(in, who), s.validateDrawn(i, who), r.validateRibs(who))
 	}
+	errs = append(errs, s.validateOrder())
 	if layers == 0 {
 		errs = append(errs, errors.New("no family has a layer: ask for at least one"))
 	}

@@ -44,7 +44,7 @@ func (j *Job) walls() int {
 // layKey covers what shapes the field and its strands.
 func (j *Job) layKey(meshKey key) key {
 	t := j.file.Layup
-	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.Supports, t.Overhang, t.LinkLoops, t.TurnAt, t.TurnReach, t.Stagger, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
+	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.Supports, t.Overhang, t.LinkLoops, t.TurnAt, t.TurnReach, t.Stagger, t.Order, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
 	in = append(in, t.Refine, t.Search, j.file.Judge.Transfer)
 	if t.Search != nil {
 		in = append(in, j.file.Require)
@@ -137,6 +137,9 @@ func (j *Job) fieldSettings(sys *stress.System) (field.Settings, error) {
 	var err error
 	if set.Families, err = j.requests(); err != nil {
 		return set, err
+	}
+	for _, name := range j.file.Layup.Order {
+		set.Order = append(set.Order, slices.IndexFunc(set.Families, func(r field.Request) bool { return r.Name == name }))
 	}
 	set.Refine = j.refinement()
 	if set.Refine.Steps > 0 {

@@ -207,6 +207,10 @@ func (j *Job) suit(from *printer.Card) []string {
 	want := max(1, int(math.Round((j.in.part.Thickness-covers)/to.CompositeHeight)))
 	if to.CompositeHeight != from.CompositeHeight || to.PlasticHeight != from.PlasticHeight {
 		share(t.Families, layers, want)
+		if t.Order != nil && sumLayers(t.Families) != layers {
+			t.Order = nil
+			notes = append(notes, "layers in symmetric order: the one stated is for another number of them")
+		}
 		j.in.part.SetThickness(covers + float64(sumLayers(t.Families))*to.CompositeHeight)
 		notes = append(notes, fmt.Sprintf("%d composite layers of %.3g mm instead of %d of %.3g mm: %.4g mm thick", sumLayers(t.Families), to.CompositeHeight, layers, from.CompositeHeight, j.in.part.Thickness))
 	}

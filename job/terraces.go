@@ -138,7 +138,7 @@ func (j *Job) terrace(ctx context.Context, in field.Input, set field.Settings, w
 			set.Families[k].Kind, set.Families[k].Around = field.Straight, nil // nothing of it is laid here
 		}
 	}
-	set.Refine, set.Draw, set.Progress, set.Resume = field.Refine{}, nil, nil, nil
+	set.Refine, set.Draw, set.Progress, set.Resume, set.Order = field.Refine{}, nil, nil, nil, nil
 	return field.Plan(ctx, in, set)
 }
 

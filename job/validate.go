@@ -214,6 +214,40 @@ func (t *LayupTable) check(l *faultList) {
 	}
 	t.Refine.check(l)
 	t.checkSearch(l)
+	t.checkOrder(l)
+}
+
+// checkOrder holds a stated order of layers against the families.
+func (t *LayupTable) checkOrder(l *faultList) {
+	if t.Order == nil {
+		return
+	}
+	if t.Search != nil {
+		l.add("layup.order", "a search changes the numbers of layers that it orders", "delete it, or [layup.search]")
+		return
+	}
+	left, names := map[string]int{}, []string{}
+	for i := range t.Families {
+		f := &t.Families[i]
+		if _, twice := left[f.label()]; twice {
+			l.add("layup.order", fmt.Sprintf("two families are called %q", f.label()), "give each a name of its own")
+			return
+		}
+		left[f.label()] = f.Layers
+		names = append(names, f.label())
+	}
+	for i, name := range t.Order {
+		if _, ok := left[name]; !ok {
+			l.oneOf(fmt.Sprintf("layup.order[%d]", i), name, names...)
+			return
+		}
+		left[name]--
+	}
+	for i := range t.Families {
+		if f := &t.Families[i]; left[f.label()] != 0 {
+			l.add("layup.order", fmt.Sprintf("holds %s %d times, its layers are %d", f.label(), f.Layers-left[f.label()], f.Layers), "name each family as often as it has layers")
+		}
+	}
 }
 
 // checkSearch judges layup.search and what refers to it.
