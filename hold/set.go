@@ -231,7 +231,7 @@ func (s *Set) NeedFactor() error {
 // Equations describes how a set's equations are solved.
 type Equations struct {
 	Unknowns  int
-	Bytes     int     // that a factorisation takes, by the estimate before it
+	Bytes     int     // that a factorisation takes on one worker, by the estimate before it
 	Iterated  bool    // as that is more than allowed
 	Condition float64 // estimate of ‖K‖₁·‖K⁻¹‖₁, from below; 0 where iterated
 }

@@ -145,7 +145,7 @@ type CaseRecord struct {
 // EquationsRecord tells how the equations of the print were solved.
 type EquationsRecord struct {
 	Unknowns  int     `json:"unknowns"`
-	Bytes     int     `json:"factor_bytes" jsonschema_description:"memory that a factorisation takes, by the estimate before it"`
+	Bytes     int     `json:"factor_bytes" jsonschema_description:"memory that a factorisation takes on one worker, by the estimate before it"`
 	Iterated  bool    `json:"iterated" jsonschema_description:"solved step by step, as a factorisation would take more than analysis.memory"`
 	Condition float64 `json:"condition" jsonschema_description:"estimate of |K||K⁻¹|, from below: errors of the loads and of rounding grow by so much at worst; 0 where iterated"`
 }

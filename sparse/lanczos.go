@@ -45,7 +45,8 @@ const dependent = 1e-12
 // (1980) 1251–1268). It finds one vector of each eigenvalue; therefore the
 // eigenvalues below the last are counted by the signs of the pivots of A − σ·M,
 // and while some are missing the method starts anew beside all vectors before.
-// Copies of the last one wanted may be left out. When M has fewer positive
+// The count takes a second factor for a while. Copies of the last one wanted may
+// be left out. When M has fewer positive
 // eigenvalues than wanted, that many are returned.
 func Eigen(f *Factor, a, m *Symmetric, s Spectrum) (values, vectors []float64, err error) {
 	if s.Tolerance == 0 {
