@@ -5,6 +5,7 @@ import { execFileSync } from 'node:child_process'
 import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, beforeEach, test } from 'node:test'
+import { accessible } from './axe.mjs'
 import { browser } from './browser.mjs'
 import { drop, program, start, workspace } from './server.mjs'
 import { entry, eventually, fileText, open, partPoint, take, write } from './sheet.mjs'
@@ -182,6 +183,7 @@ test('the part as a plate: bent, buckling, swinging, warped', async () => {
     await page.getByRole('figure').filter({ hasText: 'across the plane' }).waitFor()
     assert.ok((await inked()) > 3000, `${name}: the shape is coloured`)
   }
+  await accessible(page, 'shapes as a plate')
   await page.getByLabel('Shape').selectOption({ label: 'in its plane' })
   await page.getByRole('button', { name: 'Show the warp', pressed: false }).waitFor()
   assert.deepEqual(errors, [])
@@ -271,6 +273,7 @@ test('an earlier version of the job set beside it', async () => {
   const table = leaf.getByRole('table').filter({ hasText: 'changed from it to now' })
   await table.getByText('case[0].load[0].force').waitFor()
   await table.getByRole('img').first().waitFor()
+  await accessible(page, 'versions side by side')
   const [now, then] = await table.getByRole('row', { name: /^reserve, full boom/ }).getByRole('cell').allTextContents()
   assert.ok(parseFloat(now) > parseFloat(then), `with less load ${now}, before ${then}`)
   await page.keyboard.press('Escape')

@@ -2,14 +2,13 @@
 // keyboard alone; and what the screen reader and the eye are given.
 import assert from 'node:assert/strict'
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
-import { createRequire } from 'node:module'
 import { join } from 'node:path'
 import { after, before, beforeEach, test } from 'node:test'
+import { accessible } from './axe.mjs'
 import { browser } from './browser.mjs'
 import { drop, start, workspace } from './server.mjs'
 import { entry, eventually, fileText, open, partPoint, run, take, write } from './sheet.mjs'
 
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
 const pictures = process.env.PICTURES
 
 let dir, server, chrome, page, errors
@@ -40,18 +39,7 @@ beforeEach(async () => {
   page.on('pageerror', (e) => errors.push(e.message))
 })
 
-/** sound holds what axe-core finds serious against the page. */
-async function sound(what) {
-  const found = await page.evaluate(
-    async (source) => {
-      if (!window.axe) new Function(source)()
-      const r = await window.axe.run(document, { resultTypes: ['violations'] })
-      return r.violations.filter((v) => v.impact === 'serious' || v.impact === 'critical').map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 160)).join(' | ')}`)
-    },
-    axe,
-  )
-  assert.deepEqual(found, [], what)
-}
+const sound = (what) => accessible(page, what)
 
 async function picture(name) {
   if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`) })

@@ -2,6 +2,7 @@
 // file, with what is wrong standing at the value that is.
 import assert from 'node:assert/strict'
 import { after, before, beforeEach, test } from 'node:test'
+import { accessible } from './axe.mjs'
 import { browser } from './browser.mjs'
 import { drop, start, workspace } from './server.mjs'
 import { entry, eventually, fileText, open, take, write } from './sheet.mjs'
@@ -66,6 +67,7 @@ test('a table within a table: put in with what it needs, left out again', async 
   await two.getByRole('button', { name: 'Add spin' }).click()
   await write(page, 'case[1].spin.rpm', 'quick')
   assert.match(await told('case[1].spin.rpm'), /number/)
+  await accessible(page, 'a wrong value in a table')
   await write(page, 'case[1].spin.rpm', '120')
   await eventually('a number', async () => /rpm = 120/.test(await text()))
   await two.getByRole('button', { name: 'Leave out spin' }).click()
