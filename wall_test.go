@@ -121,15 +121,6 @@ func (w workshop) choose(t *testing.T, p wallPart) wallResult {
 	return best
 }
 
-func designNamed(res *proof.Result, name string) *proof.Design {
-	for i := range res.Designs {
-		if res.Designs[i].Name == name {
-			return &res.Designs[i]
-		}
-	}
-	panic("no design " + name)
-}
-
 func (b *bench) lay(t *testing.T, set field.Settings) (*field.Layup, *strand.Print) {
 	t.Helper()
 	l, err := field.Plan(context.Background(), b.in, set)
