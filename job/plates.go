@@ -34,7 +34,17 @@ type PlateCaseRecord struct {
 	ErrorShare   float64   `json:"energy_error_share"`
 	Buckling     []float64 `json:"buckling_factors,omitempty" jsonschema_description:"on the required load, ascending; none where nothing is pressed"`
 	// Large deflections, where asked.
-	Large *LargeRecord `json:"large,omitempty"`
+	Large  *LargeRecord       `json:"large,omitempty"`
+	Probes []PlateProbeRecord `json:"probes,omitempty" jsonschema_description:"in the job's order"`
+}
+
+// PlateProbeRecord is the answer at one probe.
+type PlateProbeRecord struct {
+	Name   string  `json:"name"`
+	Across float64 `json:"across_mm" jsonschema_description:"deflection along z; mean along a feature"`
+	// As strain gauges on the two faces read at the probe's angle.
+	Bottom float64 `json:"strain_bottom,omitempty"`
+	Top    float64 `json:"strain_top,omitempty"`
 }
 
 // LargeRecord is a case followed with large deflections.
@@ -200,6 +210,9 @@ func (j *Job) keepPlate(out *proven, p *proof.Plate) error {
 		one := PlateCaseRecord{Case: j.in.part.Cases[i].Name, Bends: c.Bends, DeflectionMM: c.Deflection, X: c.At.X, Y: c.At.Y, ErrorShare: c.Error, Buckling: c.Buckling}
 		if l := c.Large; l != nil {
 			one.Large = &LargeRecord{l.Reached, l.Factor, l.Deflection, l.At.X, l.At.Y}
+		}
+		for k, r := range c.Probes {
+			one.Probes = append(one.Probes, PlateProbeRecord{j.in.part.Probes[k].Name, r.Across, r.Faces[0], r.Faces[1]})
 		}
 		rec.Cases = append(rec.Cases, one)
 	}

@@ -90,6 +90,9 @@ name = "push"
 		if bends && !(math.Abs(c.DeflectionMM) > 0.01) {
 			t.Errorf("case %s deflects %g mm", c.Case, c.DeflectionMM)
 		}
+		if q := c.Probes; len(q) != 1 || q[0].Name != r.Record.Probes[0].Name || bends && !(q[0].Across != 0 && math.Abs(q[0].Across) <= math.Abs(c.DeflectionMM) && q[0].Top != q[0].Bottom) {
+			t.Errorf("case %s: probes read %+v", c.Case, q)
+		}
 	}
 	if b := p.Cases[3].Buckling; len(b) != 2 || !(b[0] > 0 && b[0] <= b[1]) {
 		t.Errorf("pushed, it buckles at %v", b)

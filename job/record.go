@@ -226,7 +226,8 @@ type FindingRecord struct {
 	Allowed  bool    `json:"allowed,omitempty" jsonschema_description:"the user let it pass by its id"`
 }
 
-// ProbeRecord is the answer at one probe under one case.
+// ProbeRecord is the answer of the plane at one probe under one case; what
+// bends stands in PlateProbeRecord.
 type ProbeRecord struct {
 	Name      string     `json:"name"`
 	Case      string     `json:"case"`

@@ -51,6 +51,7 @@ type PlateCase struct {
 	Error      float64    // estimated, relative in the energy norm
 	Buckling   []float64  // factors on the required load, ascending
 	Large      *Large     // nil: not asked
+	Probes     []plate.Reading
 }
 
 // Large is the print under one case with large deflections, von Kármán.
@@ -400,8 +401,12 @@ func (p *prover) wishes(plies []ply, b *bent) error {
 // plateCases fills deflections, buckling and frequencies.
 func (p *prover) plateCases(out *Plate, plies []ply, b *bent) error {
 	w := p.in.Plate
+	readings, err := b.system.Probes(b.solution, b.stack)
+	if err != nil {
+		return err
+	}
 	for i := range b.solution.Cases {
-		c := PlateCase{Bends: p.bends(i), Error: b.system.Estimate(&b.solution.Cases[i], b.section).Relative}
+		c := PlateCase{Bends: p.bends(i), Probes: readings[i], Error: b.system.Estimate(&b.solution.Cases[i], b.section).Relative}
 		c.Deflection, c.At = b.system.Greatest(&b.solution.Cases[i])
 		modes, err := p.buckling(b, i)
 		if err != nil {

@@ -403,6 +403,7 @@ export interface PlateCase {
   energy_error_share: number
   buckling_factors?: number[]
   large?: { reaches_required_load: boolean; load_factor: number; greatest_deflection_mm: number }
+  probes?: { name: string; across_mm: number; strain_bottom?: number; strain_top?: number }[]
 }
 
 /** Rec is out/result.json. */
