@@ -14,12 +14,15 @@ func confined(dir, path string) error {
 	if err != nil {
 		return err
 	}
-	for there := path; ; there = filepath.Dir(there) {
+	for there := path; ; {
 		real, err := filepath.EvalSymlinks(there)
 		if errors.Is(err, os.ErrNotExist) && there != dir && there != filepath.Dir(there) {
-			if _, err := os.Lstat(there); err == nil {
+			switch info, err := os.Lstat(there); {
+			case err != nil:
+				there = filepath.Dir(there)
+			case info.Mode()&os.ModeSymlink != 0:
 				return outside(dir, path) // a link to what is not there: it may be made
-			}
+			} // else another writer has just made it: it is looked at again
 			continue
 		}
 		if err != nil {
