@@ -147,6 +147,32 @@ test('a load is dragged by its arrow', async () => {
   await eventually('undone', async () => /force = "1.2 kN"\s+angle = "0 °"/.test(await text()))
 })
 
+test('a layer dragged, copied, given to another family', async () => {
+  const layers = page.locator('#stack [role=option]')
+  const order = async () => JSON.parse(/order = (\[[^\]]*\])/.exec(await text())?.[1].replace(/,\s*\]/, ']') ?? 'null')
+  const names = async () => (await layers.allTextContents()).map((t) => /lengthwise|rim/.exec(t)?.[0]).filter(Boolean).reverse()
+  await eventually('layers', async () => (await names()).length === 12)
+  const before = await names()
+  const from = before.indexOf('rim')
+  const at = (k) => layers.nth((14 + 2) - 1 - (k + 2)) // two covers below, top first
+  await at(from).dragTo(at(from - 1)) // beside it, so that the list does not scroll meanwhile
+  const moved = before.with(from, before[from - 1]).with(from - 1, 'rim')
+  await eventually('moved', async () => JSON.stringify(await order()) === JSON.stringify(moved))
+  await eventually('shown', async () => JSON.stringify(await names()) === JSON.stringify(moved))
+  await page.getByRole('button', { name: 'one more like it' }).click()
+  await eventually('copied', async () => JSON.stringify(await order()) === JSON.stringify(moved.toSpliced(from - 1, 0, 'rim')) && /layers = 3/.test(await text()))
+  await page.getByLabel('Family of this layer').selectOption('lengthwise')
+  await eventually('given away', async () => (await order()).filter((n) => n === 'rim').length === 2 && /layers = 11/.test(await text()))
+  assert.ok(await page.getByRole('button', { name: 'Run', exact: true }).isEnabled())
+  for (let i = 0; i < 3; i++) {
+    const last = await text()
+    await page.getByRole('button', { name: 'Undo' }).click()
+    await eventually('undone', async () => (await text()) !== last)
+  }
+  assert.equal(await order(), null)
+  assert.deepEqual(errors, [])
+})
+
 test('killed server: the page says so, edits stand, work goes on', async () => {
   await take(page, 'Loads')
   await write(page, 'case[0].factor', '1.8')

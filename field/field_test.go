@@ -229,7 +229,7 @@ func TestStackIsSymmetricAndSpread(t *testing.T) {
 		{[]int{3, 2}, []int{0, 1, 0, 1, 0}, true},
 		{[]int{3, 1}, []int{0, 0, 1, 0}, false},
 	} {
-		got, symmetric := stackUp(row.counts)
+		got, symmetric := StackUp(row.counts)
 		if symmetric != row.symmetric || len(got) != len(row.want) {
 			t.Errorf("%v: %v %v", row.counts, got, symmetric)
 		}

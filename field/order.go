@@ -19,10 +19,10 @@ func sortedPoints(pts []geom.Point) []geom.Point {
 	return slices.Compact(pts)
 }
 
-// stackUp orders the layers, bottom to top: symmetric about the middle, each
+// StackUp orders the layers, bottom to top: symmetric about the middle, each
 // family spread as evenly as whole layers allow, families with an odd number
 // meeting at the middle. symmetric is false when more than one number is odd.
-func stackUp(counts []int) (order []int, symmetric bool) {
+func StackUp(counts []int) (order []int, symmetric bool) {
 	half := make([]int, len(counts))
 	var middle []int
 	for i, n := range counts {

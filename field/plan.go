@@ -262,7 +262,7 @@ func (p *planner) drawnScore(families []Family) (Score, error) {
 			families[i].Phase, counts[i] = p.along(), 0
 		}
 	}
-	order, _ := stackUp(counts)
+	order, _ := StackUp(counts)
 	l := &Layup{Region: p.in.Region, Families: families, Layers: layersOf(order, len(counts), !p.set.NoShift), Locked: p.set.locks()}
 	l.unshiftDrawn()
 	plies, err := p.set.Draw(p.ctx, l)
@@ -367,7 +367,7 @@ func (a *attempt) fill(f *Family) {
 
 // stack orders the layers.
 func (p *planner) stack() {
-	order, symmetric := stackUp(p.counts)
+	order, symmetric := StackUp(p.counts)
 	switch {
 	case p.set.Order != nil:
 		if order = p.set.Order; !isSymmetric(order) {

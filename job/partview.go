@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"sinew/field"
 	"sinew/geom"
 	"sinew/part"
 )
@@ -151,13 +152,15 @@ type FamilyPathView struct {
 
 // StackView is what the layers add up to.
 type StackView struct {
-	Bottom      int     `json:"covers_bottom"`
-	Top         int     `json:"covers_top"`
-	Composite   int     `json:"composite"`
-	HeightMM    float64 `json:"height_mm" doc:"of all layers; 0 where the printer is not known"`
-	TargetMM    float64 `json:"target_mm" doc:"the part's thickness"`
-	PlasticMM   float64 `json:"plastic_layer_mm"`
-	CompositeMM float64 `json:"composite_layer_mm"`
+	Bottom    int `json:"covers_bottom"`
+	Top       int `json:"covers_top"`
+	Composite int `json:"composite"`
+	// Order is empty where a number of layers is beyond any part's.
+	Order       []string `json:"order" doc:"family of each composite layer, bottom to top, as stated or by default"`
+	HeightMM    float64  `json:"height_mm" doc:"of all layers; 0 where the printer is not known"`
+	TargetMM    float64  `json:"target_mm" doc:"the part's thickness"`
+	PlasticMM   float64  `json:"plastic_layer_mm"`
+	CompositeMM float64  `json:"composite_layer_mm"`
 }
 
 // viewTolerance is how far the polygon of a loop may lie off its arcs, mm:
@@ -206,8 +209,19 @@ func (v *PartView) viewCards(j *Job, in *inputs) {
 	}
 	c := j.file.Layup.Covers
 	v.Stack = StackView{Bottom: c.Bottom, Top: c.Top, TargetMM: float64(j.file.Part.Thickness)}
-	for _, t := range j.file.Layup.Families {
-		v.Stack.Composite += t.Layers
+	counts := make([]int, len(j.file.Layup.Families))
+	for i, t := range j.file.Layup.Families {
+		counts[i] = max(0, t.Layers)
+		v.Stack.Composite += counts[i]
+	}
+	v.Stack.Order = []string{}
+	if order := j.file.Layup.Order; order != nil {
+		v.Stack.Order = order
+	} else if v.Stack.Composite <= maxLayers {
+		up, _ := field.StackUp(counts)
+		for _, k := range up {
+			v.Stack.Order = append(v.Stack.Order, j.file.Layup.Families[k].label())
+		}
 	}
 	if p := in.printer; p != nil {
 		v.Stack.PlasticMM, v.Stack.CompositeMM = p.PlasticHeight, p.CompositeHeight

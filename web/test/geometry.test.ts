@@ -7,7 +7,7 @@ import { strandOf } from '../src/board/under'
 import { crossing, distanceToPath, inside, niceStep } from '../src/lib/geom'
 import { Grid, TriangleFinder } from '../src/lib/grid'
 import { around, pathLength, pathsOf, ring, valueOf } from '../src/lib/drawnpaths'
-import { bestCut, cutBeads, within } from '../src/stack/section'
+import { alike, bestCut, cutBeads, orderOf, planned, shifted, within } from '../src/stack/section'
 import { ticks } from '../src/ui/chart'
 
 let seed = 1
@@ -191,6 +191,22 @@ describe('the part cut through', () => {
     expect(a.x).toBe(b.x)
     const [c, d] = bestCut([0, 0, 10, 100])
     expect(c.y).toBe(d.y)
+  })
+})
+
+describe('layers', () => {
+  const part = { stack: { covers_bottom: 1, covers_top: 1, composite: 3, order: ['a', 'b', 'a'], plastic_layer_mm: 0.2, composite_layer_mm: 0.3 } } as never
+  test('as planned, bottom to top', () => {
+    const all = planned(part)
+    expect(all.map((l) => l.family)).toEqual([undefined, 'a', 'b', 'a', undefined])
+    expect(all.at(-1)!.top_mm).toBeCloseTo(1.3, 12)
+    expect(orderOf(all)).toEqual(['a', 'b', 'a'])
+    expect(alike(all, planned(part))).toBe(true)
+    expect(alike(all, all.slice(1))).toBe(false)
+  })
+  test('one is moved to the place of another', () => {
+    expect(shifted(['a', 'b', 'c'], 0, 2)).toEqual(['b', 'c', 'a'])
+    expect(shifted(['a', 'b', 'c'], 2, 0)).toEqual(['c', 'a', 'b'])
   })
 })
 

@@ -206,6 +206,7 @@ export interface PartView {
     covers_bottom: number
     covers_top: number
     composite: number
+    order: string[] | null
     height_mm: number
     target_mm: number
     plastic_layer_mm: number

@@ -91,7 +91,24 @@ export function planned(part: PartView | null): ViewLayer[] {
     }
   }
   put(s.covers_bottom, s.plastic_layer_mm)
-  for (const f of part.families ?? []) put(f.layers, s.composite_layer_mm, f.name)
+  for (const family of s.order ?? []) put(1, s.composite_layer_mm, family)
   put(s.covers_top, s.plastic_layer_mm)
+  return out
+}
+
+/** alike: both name the same layers in the same order. */
+export function alike(a: readonly ViewLayer[], b: readonly ViewLayer[]): boolean {
+  return a.length === b.length && a.every((l, i) => l.kind === b[i]!.kind && l.family === b[i]!.family)
+}
+
+/** orderOf names the families of the composite layers among layers bottom to top. */
+export function orderOf(layers: readonly ViewLayer[]): string[] {
+  return layers.filter((l) => l.kind === 'composite').map((l) => l.family ?? '')
+}
+
+/** shifted takes the entry at one place out and puts it in at another. */
+export function shifted(order: readonly string[], from: number, to: number): string[] {
+  const out = order.toSpliced(from, 1)
+  out.splice(to, 0, order[from]!)
   return out
 }

@@ -16,7 +16,7 @@ export const keys: { keys: string; does: string }[] = [
   { keys: 'board: m c p d', does: 'measure, cut along a line, place a probe, draw a strand' },
   { keys: 'board: r', does: 'in the round, and back' },
   { keys: 'board: space', does: 'play the program, pause' },
-  { keys: 'stack: arrows', does: 'next layer; with Alt move a family' },
+  { keys: 'stack: arrows', does: 'next layer; with Alt the layer itself moves' },
 ]
 
 function typing(e: KeyboardEvent): boolean {
