@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"sinew/field"
 	"sinew/geom"
@@ -350,23 +352,46 @@ func (m *layer) close(strands []Strand) {
 	}
 }
 
-// note says what was joined, ended and dropped.
+// note says what was joined, ended and dropped: once for all layers of which the same is so,
+// counted from 1 as in the findings and the program.
 func (pr *Print) note() {
-	for _, l := range pr.Layers {
-		if l.Turned > 0 {
-			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d half-turns join ends of strands, each saves a cut", l.Index, l.Turned))
-		}
-		if l.Added > 0 {
-			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d strands were added where beads of fixed width left room", l.Index, l.Added))
-		}
-		if l.Pull > 0 {
-			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: bends pull the tow inwards by up to %.2g mm, which the nozzle's path allows for to %.1g mm", l.Index, l.Pull, l.PullMissed))
-		}
-		if l.Opened > 0 {
-			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: strands end at %d places where more of them would pass than fit or the tow could not follow the bend", l.Index, l.Opened))
-		}
-		if l.Dropped > 0 {
-			pr.Notes = append(pr.Notes, fmt.Sprintf("layer %d: %d pieces of level lines, %.0f mm in all, are shorter than the cutter allows and were left out", l.Index, l.Dropped, l.DroppedLength))
+	var texts []string
+	of := map[string][]string{}
+	for i := range pr.Layers {
+		l := &pr.Layers[i]
+		for _, text := range l.notes() {
+			if of[text] == nil {
+				texts = append(texts, text)
+			}
+			of[text] = append(of[text], strconv.Itoa(l.Index+1))
 		}
 	}
+	for _, text := range texts {
+		word := "layer"
+		if len(of[text]) > 1 {
+			word = "layers"
+		}
+		pr.Notes = append(pr.Notes, fmt.Sprintf("%s %s: %s", word, strings.Join(of[text], ", "), text))
+	}
+}
+
+func (l *Layer) notes() []string {
+	var out []string
+	say := func(format string, figures ...any) { out = append(out, fmt.Sprintf(format, figures...)) }
+	if l.Turned > 0 {
+		say("%d half-turns join ends of strands, each saves a cut", l.Turned)
+	}
+	if l.Added > 0 {
+		say("%d strands were added where beads of fixed width left room", l.Added)
+	}
+	if l.Pull > 0 {
+		say("bends pull the tow inwards by up to %.2f mm, which the nozzle's path allows for to within %.3f mm", l.Pull, math.Ceil(l.PullMissed*1e3)/1e3)
+	}
+	if l.Opened > 0 {
+		say("strands end at %d places where more of them would pass than fit or the tow could not follow the bend", l.Opened)
+	}
+	if l.Dropped > 0 {
+		say("%d pieces of level lines, %.0f mm in all, are shorter than the cutter allows and were left out", l.Dropped, l.DroppedLength)
+	}
+	return out
 }
