@@ -2,22 +2,13 @@
 // by strand, playback, shapes as a plate, paths brought in, loops, history.
 import assert from 'node:assert/strict'
 import { execFileSync } from 'node:child_process'
-import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { after, before, beforeEach, test } from 'node:test'
+import { test } from 'node:test'
 import { accessible } from './axe.mjs'
-import { browser } from './browser.mjs'
-import { drop, program, start, workspace } from './server.mjs'
-import { entry, eventually, fileText, open, partPoint, take, write } from './sheet.mjs'
+import { program } from './server.mjs'
+import { entry, eventually, fileText, open, page, partPoint, server, setUp, take, unrefined, write } from './sheet.mjs'
 
-let dir, server, chrome, page, errors
-before(async () => {
-  dir = workspace('hanger', 'pocketed-link')
-  const path = join(dir, 'hanger', 'job.toml')
-  // a coarse mesh and no refinement: how good the design is is no matter here
-  const own = readFileSync(path, 'utf8').replace('[layup.refine]\n', '[layup.refine]\nsteps = 0\n')
-  assert.match(own, /steps = 0/)
-  writeFileSync(path, `${own}
+const coarse = `
 [mesh]
 size = "3 mm"
 tolerance = "20 %"
@@ -27,27 +18,19 @@ bending = true
 buckling = 1
 frequencies = 1
 warp = true
-`)
-  try {
-    execFileSync(program, ['run', join(dir, 'hanger'), '--quiet'], { stdio: 'pipe' })
-  } catch (e) {
-    if (e.status !== 1) throw e // 1 says that the part misses a requirement
-  }
-  server = await start(dir)
-  chrome = await browser()
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-  drop(dir)
-})
-beforeEach(async () => {
-  await page?.context().close()
-  page = await (await chrome.newContext({ viewport: { width: 1440, height: 900 } })).newPage()
-  page.setDefaultTimeout(60000)
-  errors = []
-  page.on('pageerror', (e) => errors.push(e.message))
-  await open(page, server, 'hanger')
+`
+
+setUp({
+  jobs: ['hanger', 'pocketed-link'],
+  show: 'hanger',
+  prepare: (dir) => {
+    unrefined(dir, 'hanger', coarse)
+    try {
+      execFileSync(program, ['run', join(dir, 'hanger'), '--quiet'], { stdio: 'pipe' })
+    } catch (e) {
+      if (e.status !== 1) throw e // 1 says that the part misses a requirement
+    }
+  },
 })
 
 const text = () => fileText(server, 'hanger')
@@ -109,7 +92,6 @@ test('a distance measured from hole to hole', async () => {
   const told = page.locator('.measure text')
   await eventually('measured', async () => /158/.test(await told.textContent()))
   assert.match(await told.textContent(), /Δx 158\.00, Δy 0\.00/)
-  assert.deepEqual(errors, [])
 })
 
 test('a probe placed on the board, and taken back', async () => {
@@ -119,7 +101,6 @@ test('a probe placed on the board, and taken back', async () => {
   await page.getByRole('img', { name: 'probe probe 3' }).waitFor()
   await button('Undo').click()
   await eventually('gone', async () => !/probe 3/.test(await text()))
-  assert.deepEqual(errors, [])
 })
 
 test('a line that plots along itself and cuts the stack', async () => {
@@ -138,7 +119,6 @@ test('a line that plots along itself and cuts the stack', async () => {
   await page.getByRole('figure').filter({ hasText: 'stress along x' }).filter({ hasText: 'along A–B' }).waitFor()
   await button('Close the plot').click()
   await page.getByText('cut A–B').waitFor({ state: 'detached' })
-  assert.deepEqual(errors, [])
 })
 
 test('a strand plotted along its length', async () => {
@@ -152,7 +132,6 @@ test('a strand plotted along its length', async () => {
   }
   await plot.getByRole('button', { name: 'Close the strand’s plot' }).or(plot.getByRole('button', { name: "Close the strand's plot" })).click()
   await plot.waitFor({ state: 'detached' })
-  assert.deepEqual(errors, [])
 })
 
 test('the program played, layer by layer and in time', async () => {
@@ -171,7 +150,6 @@ test('the program played, layer by layer and in time', async () => {
   await eventually('it runs', async () => Number(await time.inputValue()) > before + 10)
   await player.getByRole('button', { name: 'Pause' }).click()
   assert.ok((await inked()) > 500, 'strands are drawn as they are laid')
-  assert.deepEqual(errors, [])
 })
 
 test('the part as a plate: bent, buckling, swinging, warped', async () => {
@@ -186,7 +164,6 @@ test('the part as a plate: bent, buckling, swinging, warped', async () => {
   await accessible(page, 'shapes as a plate')
   await page.getByLabel('Shape').selectOption({ label: 'in its plane' })
   await page.getByRole('button', { name: 'Show the warp', pressed: false }).waitFor()
-  assert.deepEqual(errors, [])
 })
 
 test('stress at the bottom and the top of a layer', async () => {
@@ -201,7 +178,6 @@ test('stress at the bottom and the top of a layer', async () => {
   await eventually('another stress', async () => (await foot.textContent()) !== middle)
   await page.getByLabel('Quantity').selectOption({ label: 'reserve factor, puck' })
   await page.getByRole('figure').filter({ hasText: 'reserve factor, puck' }).waitFor()
-  assert.deepEqual(errors, [])
 })
 
 test('a loop round a hole by one click, locked elsewhere, deleted by a key', async () => {
@@ -226,7 +202,6 @@ test('a loop round a hole by one click, locked elsewhere, deleted by a key', asy
   await button('Redo').click()
   await eventually('gone again', async () => !/kind = "drawn"/.test(await text()))
   await undone((t) => t === before)
-  assert.deepEqual(errors, [])
 })
 
 test('paths brought in, from a drawing and from a picture', async () => {
@@ -241,7 +216,6 @@ test('paths brought in, from a drawing and from a picture', async () => {
   }
   await eventually('drawn on the board', async () => (await page.locator('path.brought').count()) >= 1)
   await undone((t) => t === before)
-  assert.deepEqual(errors, [])
 })
 
 test('the job text of an earlier run taken back', async () => {
@@ -257,7 +231,6 @@ test('the job text of an earlier run taken back', async () => {
   await page.keyboard.press('Escape')
   await take(page, 'Loads')
   await eventually('on the sheet', async () => (await entry(page, 'case[1].load[0].force').inputValue()) === '0.5 kN')
-  assert.deepEqual(errors, [])
 })
 
 test('an earlier version of the job set beside it', async () => {
@@ -278,7 +251,6 @@ test('an earlier version of the job set beside it', async () => {
   assert.ok(parseFloat(now) > parseFloat(then), `with less load ${now}, before ${then}`)
   await page.keyboard.press('Escape')
   await undone((t) => t === before)
-  assert.deepEqual(errors, [])
 })
 
 test('a pocket is drawn on the board and cut in the stack', async () => {
@@ -298,5 +270,4 @@ test('a pocket is drawn on the board and cut in the stack', async () => {
   const pieces = await page.locator('#stack .row').evaluateAll((rows) => rows.map((r) => r.querySelectorAll('rect.body').length))
   assert.equal(pieces[0], 2, 'the top layer')
   assert.equal(pieces.at(-1), 1, 'the lowest layer')
-  assert.deepEqual(errors, [])
 })

@@ -1,5 +1,64 @@
-// What a user does on the page, in a few words each.
+// What a user does on the page, in a few words each, and the set-up to do it on.
 import assert from 'node:assert/strict'
+import { readFileSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { after, afterEach, before, beforeEach } from 'node:test'
+import { browser } from './browser.mjs'
+import { drop, start, workspace } from './server.mjs'
+
+/** What a file of tests works on once it has called setUp; a page is for one test. Each file runs in a process of its own. */
+export let dir, server, page
+
+let chrome, errors
+
+/**
+ * setUp serves example jobs to a file of tests, in a workspace that prepare may
+ * change first, and gives each test a new page, on which the job to show is
+ * open. A test in which the page throws an error has failed.
+ */
+export function setUp({ jobs, prepare, show }) {
+  before(async () => {
+    dir = workspace(...jobs)
+    await prepare?.(dir)
+    server = await start(dir)
+    chrome = await browser()
+  })
+  after(async () => {
+    await chrome?.close()
+    await server?.stop()
+    if (dir) drop(dir)
+  })
+  beforeEach(async () => {
+    const context = await chrome.newContext({ viewport: { width: 1440, height: 900 } })
+    page = await context.newPage()
+    page.setDefaultTimeout(60000)
+    errors = []
+    page.on('pageerror', (e) => errors.push(e.message))
+    if (show) await open(page, server, show)
+  })
+  afterEach(async () => {
+    await page?.context().close()
+    assert.deepEqual(errors, [], 'errors that the page threw')
+  })
+}
+
+/** killed ends the server as a power cut would; what it gives back starts it again at the same place. */
+export async function killed() {
+  const where = server.listen
+  await server.kill()
+  return async () => {
+    server = await start(dir, where)
+  }
+}
+
+/** unrefined puts off the refinement of a job and adds more keys at its end: how good a design is is no matter of the page. */
+export function unrefined(dir, job, more = '') {
+  const path = join(dir, job, 'job.toml')
+  const text = readFileSync(path, 'utf8')
+  const table = '[layup.refine]\n'
+  const off = text.includes(table) ? text.replace(table, `${table}steps = 0\n`) : `${text}\n${table}steps = 0\n`
+  writeFileSync(path, off + more)
+}
 
 /** open shows a job, which must be without faults, and waits until its part is there. */
 export async function open(page, server, job) {

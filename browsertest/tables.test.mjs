@@ -1,30 +1,11 @@
 // Lists of tables and tables in tables: rows made from the schema of the job
 // file, with what is wrong standing at the value that is.
 import assert from 'node:assert/strict'
-import { after, before, beforeEach, test } from 'node:test'
+import { test } from 'node:test'
 import { accessible } from './axe.mjs'
-import { browser } from './browser.mjs'
-import { drop, start, workspace } from './server.mjs'
-import { entry, eventually, fileText, open, take, write } from './sheet.mjs'
+import { entry, eventually, fileText, open, page, server, setUp, take, write } from './sheet.mjs'
 
-let dir, server, chrome, page, errors
-before(async () => {
-  dir = workspace('hanger')
-  server = await start(dir)
-  chrome = await browser()
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-  drop(dir)
-})
-beforeEach(async () => {
-  await page?.context().close()
-  page = await (await chrome.newContext({ viewport: { width: 1440, height: 900 } })).newPage()
-  errors = []
-  page.on('pageerror', (e) => errors.push(e.message))
-  await open(page, server, 'hanger')
-})
+setUp({ jobs: ['hanger'], show: 'hanger' })
 
 const text = () => fileText(server, 'hanger')
 
@@ -56,7 +37,6 @@ test('points on the face of a case: added, wrong, mended, copied, removed', asyn
   await eventually('moved', async () => (await entry(page, 'case[0].point[0].force').inputValue()) === '9 N')
   for (const n of [2, 1]) await one.getByRole('button', { name: `Remove point ${n}` }).click()
   await eventually('all gone', async () => !/case\.point/.test(await text()))
-  assert.deepEqual(errors, [])
 })
 
 test('a table within a table: put in with what it needs, left out again', async () => {
@@ -72,7 +52,6 @@ test('a table within a table: put in with what it needs, left out again', async 
   await eventually('a number', async () => /rpm = 120/.test(await text()))
   await two.getByRole('button', { name: 'Leave out spin' }).click()
   await eventually('gone', async () => (await text()) === before)
-  assert.deepEqual(errors, [])
 })
 
 test('a list below a table that stands on one line; what is wrong opens the fold it lies in', async () => {
@@ -92,7 +71,6 @@ test('a list below a table that stands on one line; what is wrong opens the fold
   await eventually('open by itself', () => entry(page, 'layup.covers.region[0].within').isVisible())
   for (let i = 0; i < 3; i++) await page.getByRole('button', { name: 'Undo' }).click()
   await eventually('as before', async () => /covers = \{ bottom = 2, top = 2 \}/.test(await text()))
-  assert.deepEqual(errors, [])
 })
 
 test('how a feature is picked', async () => {
@@ -102,5 +80,4 @@ test('how a feature is picked', async () => {
   await page.getByRole('alert').filter({ hasText: /no hole fits/ }).waitFor()
   await page.getByRole('button', { name: 'Undo' }).click()
   await page.getByRole('alert').filter({ hasText: /no hole fits/ }).waitFor({ state: 'detached' })
-  assert.deepEqual(errors, [])
 })
