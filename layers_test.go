@@ -49,6 +49,7 @@ internal/golden     :
 internal/orders     :
 internal/shapes     : geom solid
 internal/grids      : geom mesh part
+internal/stock      : card cards
 `
 
 // onlyIn names, for a few imports, the rooms that may hold them.

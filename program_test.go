@@ -4,16 +4,14 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"io/fs"
 	"math"
 	"math/rand"
 	"testing"
 
-	"sinew/card"
-	"sinew/cards"
 	"sinew/field"
 	"sinew/geom"
 	"sinew/internal/shapes"
+	"sinew/internal/stock"
 	"sinew/mesh"
 	"sinew/part"
 	"sinew/printer"
@@ -21,23 +19,6 @@ import (
 	"sinew/strand"
 	"sinew/stress"
 )
-
-func builtInPrinter(t testing.TB, id string) *printer.Card {
-	t.Helper()
-	data, err := fs.ReadFile(cards.Files, "printer/"+id+".toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := card.Parse(data, id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := printer.FromCard(c)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return out
-}
 
 // drilled is a plate with up to six holes that keep off each other and the
 // edge, thin or thick.
@@ -127,7 +108,7 @@ func TestProgramsOfVariedPartsReadBack(t *testing.T) {
 	worst := [2]float64{}
 	for seed := range int64(30) {
 		r := rand.New(rand.NewSource(100 + seed))
-		c := builtInPrinter(t, []string{"twin-nozzle", "ironing-nozzle"}[seed%2])
+		c := stock.Read(t, stock.Text([]string{"printer/twin-nozzle", "printer/ironing-nozzle"}[seed%2]), printer.FromCard)
 		p := drilled(r)
 		pr := printed(t, w, p, c, r)
 		holes += len(p.Region.Holes)

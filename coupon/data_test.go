@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"sinew/card"
+	"sinew/internal/stock"
 	"sinew/material"
 )
 
@@ -77,14 +77,7 @@ func TestBeadCard(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := card.Parse([]byte(out), "my-bead.toml")
-		if err != nil {
-			t.Fatalf("%v\n%s", err, out)
-		}
-		b, err := material.BeadFromCard(c)
-		if err != nil {
-			t.Fatalf("%v\n%s", err, out)
-		}
+		b := stock.Read(t, out, material.BeadFromCard)
 		want := map[Share]float64{BValue: res[0].Allowables.B(), AValue: res[0].Allowables.A(), MeanValue: res[0].Allowables.Mean}[share]
 		if got := b.Measured.Xt; got > want || got < want*0.999 || b.Measured.Spacing != 0.8 || b.TowID != "carbon-tow" || b.Measured.S == 0 || b.Measured.G12 == 0 || b.Measured.E1 == 0 || b.Measured.Nu12 != 0.3 {
 			t.Errorf("%v: %+v, want Xt %v", share, b, want)

@@ -3,47 +3,29 @@ package coupon
 import (
 	"bytes"
 	"fmt"
-	"io/fs"
 	"math"
 	"math/rand"
 	"strings"
 	"testing"
 
-	"sinew/card"
-	"sinew/cards"
 	"sinew/geom"
+	"sinew/internal/stock"
 	"sinew/printer"
 	"sinew/program"
 	"sinew/strand"
 )
 
-func builtIn(t testing.TB, id string) (*printer.Card, string) {
+// builtIn reads a built-in printer.
+func builtIn(t testing.TB, id string) *printer.Card {
 	t.Helper()
-	data, err := fs.ReadFile(cards.Files, "printer/"+id+".toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return printerOf(t, string(data)), string(data)
-}
-
-func printerOf(t testing.TB, text string) *printer.Card {
-	t.Helper()
-	c, err := card.Parse([]byte(text), "printer.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := printer.FromCard(c)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return out
+	return stock.Read(t, stock.Text("printer/"+id), printer.FromCard)
 }
 
 // Each print can be written, reads back without a finding, stays on the bed,
 // and has a page with every reading.
 func TestPrintsReadBack(t *testing.T) {
 	for _, id := range []string{"twin-nozzle", "ironing-nozzle"} {
-		c, _ := builtIn(t, id)
+		c := builtIn(t, id)
 		for _, name := range Calibrations() {
 			k, err := NewCalibration(name, c, 240)
 			if err != nil {
@@ -71,7 +53,7 @@ func TestPrintsReadBack(t *testing.T) {
 }
 
 func printerNamed(t *testing.T) *printer.Card {
-	c, _ := builtIn(t, "twin-nozzle")
+	c := builtIn(t, "twin-nozzle")
 	return c
 }
 
@@ -94,7 +76,7 @@ func readBack(t *testing.T, name string, pr *strand.Print, c *printer.Card, set 
 // A machine that is off by known amounts, read with a ruler's scatter: the fit
 // brings its values back.
 func TestFitsRecoverTheMachine(t *testing.T) {
-	c, text := builtIn(t, "twin-nozzle")
+	c := builtIn(t, "twin-nozzle")
 	r := rand.New(rand.NewSource(7))
 	scatter := func(s float64) float64 { return s * (2*r.Float64() - 1) }
 	for _, row := range []struct {
@@ -156,11 +138,11 @@ func TestFitsRecoverTheMachine(t *testing.T) {
 			close(t, row.name+" "+ch.Key, v, row.want[ch.Key], row.tol)
 		}
 		if changes[0].Kind == "printer" {
-			edited, err := EditCard(text, "mine", "2026-11-25", changes)
+			edited, err := EditCard(stock.Text("printer/twin-nozzle"), "mine", "2026-11-25", changes)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if n := printerOf(t, edited); n.ID != "mine" || n.Version != "1, tuned" || n.Hash == c.Hash {
+			if n := stock.Read(t, edited, printer.FromCard); n.ID != "mine" || n.Version != "1, tuned" || n.Hash == c.Hash {
 				t.Errorf("%s: card %s version %s", row.name, n.ID, n.Version)
 			}
 		}
@@ -168,7 +150,7 @@ func TestFitsRecoverTheMachine(t *testing.T) {
 }
 
 func TestFitsRefuse(t *testing.T) {
-	c, _ := builtIn(t, "twin-nozzle")
+	c := builtIn(t, "twin-nozzle")
 	for _, row := range []struct{ name, data, want string }{
 		{"bed", "x1,20\n", "at least two"},
 		{"bed", "x1,80\nx2,90\ny1,20\ny2,20\n", "off their places"},
@@ -211,7 +193,7 @@ func TestEditCardRefuses(t *testing.T) {
 // Panels hold their coupons with strands of the test's direction right through
 // them, fit the bed, and read back.
 func TestPanels(t *testing.T) {
-	c, _ := builtIn(t, "twin-nozzle")
+	c := builtIn(t, "twin-nozzle")
 	for _, test := range Tests() {
 		p, err := NewPanel(test, c, PanelSettings{Count: 3, Spacing: 0.9})
 		if err != nil {
@@ -266,7 +248,7 @@ func covered(t *testing.T, name string, p *Panel, l *strand.Layer) {
 }
 
 func FuzzReadReadings(f *testing.F) {
-	c, _ := builtIn(f, "twin-nozzle")
+	c := builtIn(f, "twin-nozzle")
 	var all []*Calibration
 	for _, name := range []string{"bed", "nozzles", "cutter", "flow", "temperature", "speed"} {
 		k, err := NewCalibration(name, c, 250)

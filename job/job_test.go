@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sinew/internal/atomicfile"
+	"sinew/internal/stock"
 )
 
 // smallText is a job that runs in a second: a short plate with two holes, few
@@ -154,7 +155,7 @@ func TestAllowedFindingStandsInTheRecord(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			dir := writeFiles(t, map[string]string{
 				FileName: smallText, sampleName: string(sampleDrawing),
-				"cards/polyamide.toml": cardLike("plastic/polyamide.toml", `"260 °C"`, `"420 °C"`),
+				"cards/polyamide.toml": stock.Text("plastic/polyamide", `"260 °C"`, `"420 °C"`),
 			})
 			j, err := Open(dir, Options{})
 			if err != nil {

@@ -8,31 +8,8 @@ import (
 	"sinew/card"
 	"sinew/cards"
 	"sinew/internal/near"
+	"sinew/internal/stock"
 )
-
-func builtIn(tb testing.TB, path string) *card.Card {
-	tb.Helper()
-	data, err := cards.Files.ReadFile(path + ".toml")
-	if err != nil {
-		tb.Fatal(err)
-	}
-	c, err := card.Parse(data, path)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return c
-}
-
-// must gives what a card reader gives, or ends the test.
-func must[T any](tb testing.TB) func(v T, err error) T {
-	return func(v T, err error) T {
-		tb.Helper()
-		if err != nil {
-			tb.Fatal(err)
-		}
-		return v
-	}
-}
 
 // TestBuiltInCards reads every card that this package is responsible for.
 func TestBuiltInCards(t *testing.T) {
@@ -41,7 +18,7 @@ func TestBuiltInCards(t *testing.T) {
 		if err != nil || d.IsDir() {
 			return err
 		}
-		c := builtIn(t, strings.TrimSuffix(path, ".toml"))
+		c := stock.Card(t, stock.Text(strings.TrimSuffix(path, ".toml")))
 		count[c.Kind]++
 		var fault error
 		var sources []Provenance
@@ -85,8 +62,8 @@ func TestBuiltInCards(t *testing.T) {
 // cardSettings is a co-extruded bead of two built-in cards.
 func cardSettings(tb testing.TB, tow, plastic string) LawSettings {
 	return LawSettings{
-		Tow:     must[Tow](tb)(TowFromCard(builtIn(tb, "tow/"+tow))),
-		Plastic: must[Plastic](tb)(PlasticFromCard(builtIn(tb, "plastic/"+plastic))),
+		Tow:     stock.Read(tb, stock.Text("tow/"+tow), TowFromCard),
+		Plastic: stock.Read(tb, stock.Text("plastic/"+plastic), PlasticFromCard),
 		State:   Room(),
 		Height:  0.32, SpacingMin: 0.5, SpacingMax: 2.5,
 	}
@@ -134,7 +111,7 @@ func TestHalfTowHalfPlastic(t *testing.T) {
 
 // TestStatedCard: the card of the stated bead gives the law of the formulas.
 func TestStatedCard(t *testing.T) {
-	b := must[StatedBead](t)(BeadFromCard(builtIn(t, "bead/stated-carbon-bead")))
+	b := stock.Read(t, stock.Text("bead/stated-carbon-bead"), BeadFromCard)
 	s := cardSettings(t, b.TowID, "polyamide")
 	s.SpacingMin, s.SpacingMax = 0.65, 2
 	b.Apply(&s)
@@ -210,7 +187,7 @@ func TestCardFaults(t *testing.T) {
 // TestPlasticOverTemperature: modulus and strength follow the card, moisture
 // has curves of its own, and above the limit a state says so.
 func TestPlasticOverTemperature(t *testing.T) {
-	p := must[Plastic](t)(PlasticFromCard(builtIn(t, "plastic/polyamide")))
+	p := stock.Read(t, stock.Text("plastic/polyamide"), PlasticFromCard)
 	for _, row := range []struct {
 		name    string
 		state   State

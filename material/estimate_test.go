@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"sinew/internal/near"
+	"sinew/internal/stock"
 )
 
 // TestTableFollowsRecipe: between the samples of the table the law is what the
@@ -242,7 +243,7 @@ func TestVoidsWeaken(t *testing.T) {
 // TestInfill: solid infill is the plastic, thin infill tends to share/3, walls
 // add what they fill.
 func TestInfill(t *testing.T) {
-	s, err := must[Plastic](t)(PlasticFromCard(builtIn(t, "plastic/petg"))).In(Room())
+	s, err := stock.Read(t, stock.Text("plastic/petg"), PlasticFromCard).In(Room())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -262,7 +263,7 @@ func TestInfill(t *testing.T) {
 
 // TestMetal: von Mises, and the two factors.
 func TestMetal(t *testing.T) {
-	m := must[Metal](t)(MetalFromCard(builtIn(t, "metal/aluminium-6061-t6")))
+	m := stock.Read(t, stock.Text("metal/aluminium-6061-t6"), MetalFromCard)
 	for _, row := range []struct {
 		stress [3]float64
 		mises  float64

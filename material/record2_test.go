@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"testing"
+
+	"sinew/internal/stock"
 )
 
 func hashinOffAxis(t *testing.T) []check {
@@ -235,7 +237,7 @@ func handbookMetals(t *testing.T) []check {
 		{"aluminium-6061-t6", "Table 3.6.2.0(b1)", "9.9", "35", "42", "27", "0.33", "0.098"},
 		{"aluminium-7075-t6", "Table 3.7.6.0(b1)", "10.3", "70", "78", "44", "0.33", "0.101"},
 	} {
-		v := must[Metal](t)(MetalFromCard(builtIn(t, "metal/"+m.card)))
+		v := stock.Read(t, stock.Text("metal/"+m.card), MetalFromCard)
 		for _, r := range []struct {
 			what, published string
 			ours            float64

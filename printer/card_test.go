@@ -1,43 +1,16 @@
 package printer
 
 import (
-	"io/fs"
-	"path"
 	"strings"
 	"testing"
 
-	"sinew/card"
-	"sinew/cards"
+	"sinew/internal/stock"
 )
 
+// builtIn reads a built-in printer.
 func builtIn(t testing.TB, id string) *Card {
 	t.Helper()
-	c, err := FromCard(parsed(t, id, nil))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}
-
-// parsed reads a built-in card after the replacements old, new, old, new …
-func parsed(t testing.TB, id string, replace []string) *card.Card {
-	t.Helper()
-	data, err := fs.ReadFile(cards.Files, path.Join("printer", id+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := string(data)
-	for i := 0; i < len(replace); i += 2 {
-		if !strings.Contains(text, replace[i]) {
-			t.Fatalf("the card does not hold %q", replace[i])
-		}
-		text = strings.Replace(text, replace[i], replace[i+1], 1)
-	}
-	c, err := card.Parse([]byte(text), id+".toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
+	return stock.Read(t, stock.Text("printer/"+id), FromCard)
 }
 
 func TestBuiltInCards(t *testing.T) {
@@ -55,7 +28,7 @@ func TestBuiltInCards(t *testing.T) {
 // standard: the machines do not exist.
 func TestSources(t *testing.T) {
 	for _, id := range []string{"twin-nozzle", "ironing-nozzle"} {
-		for key, v := range parsed(t, id, nil).Values {
+		for key, v := range stock.Card(t, stock.Text("printer/"+id)).Values {
 			if !strings.HasPrefix(v.Source, "invented") && !strings.HasPrefix(v.Source, "common practice") && !strings.HasPrefix(v.Source, "ISO ") {
 				t.Errorf("%s: %s has source %q", id, key, v.Source)
 			}
@@ -94,7 +67,7 @@ func TestFromCardRefuses(t *testing.T) {
 	}
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {
-			_, err := FromCard(parsed(t, "twin-nozzle", row.replace))
+			_, err := FromCard(stock.Card(t, stock.Text("printer/twin-nozzle", row.replace...)))
 			if err == nil {
 				t.Fatal("accepted")
 			}
@@ -105,7 +78,7 @@ func TestFromCardRefuses(t *testing.T) {
 			}
 		})
 	}
-	c := parsed(t, "twin-nozzle", nil)
+	c := stock.Card(t, stock.Text("printer/twin-nozzle"))
 	c.Kind = "tow"
 	if _, err := FromCard(c); err == nil {
 		t.Error("a tow card was accepted")

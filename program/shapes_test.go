@@ -2,34 +2,21 @@ package program
 
 import (
 	"bytes"
-	"io/fs"
 	"math"
 	"math/rand"
 	"testing"
 
-	"sinew/card"
-	"sinew/cards"
 	"sinew/geom"
 	"sinew/internal/shapes"
+	"sinew/internal/stock"
 	"sinew/printer"
 	"sinew/strand"
 )
 
+// builtIn reads a built-in printer.
 func builtIn(t testing.TB, id string) *printer.Card {
 	t.Helper()
-	data, err := fs.ReadFile(cards.Files, "printer/"+id+".toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := card.Parse(data, id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := printer.FromCard(c)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return out
+	return stock.Read(t, stock.Text("printer/"+id), printer.FromCard)
 }
 
 func settings() Settings {
