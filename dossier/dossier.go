@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"sinew/job"
+	"sinew/unit"
 )
 
 //go:embed dossier.html
@@ -57,7 +58,7 @@ var words = template.FuncMap{
 	"minutes":  func(s float64) string { return fmt.Sprintf("%d:%02d min", int(s)/60, int(math.Round(s))%60) },
 	"short":    func(hash string) string { return hash[:min(16, len(hash))] },
 	"place":    func(m job.MarginRecord) string { return place(m) },
-	"reserve":  reserve,
+	"reserve":  unit.Reserve,
 	"low":      func(v float64) bool { return v < 1 },
 	"mib":      func(bytes int) int { return (bytes + 1<<20 - 1) >> 20 },
 	"spoilt":   func(condition float64) float64 { return condition * 0x1p-53 },
@@ -80,14 +81,6 @@ func number(v float64, digits int) string {
 	}
 	decimals := max(digits-1-int(math.Floor(math.Log10(math.Abs(v)))), 0)
 	return strings.Replace(strconv.FormatFloat(v, 'f', decimals, 64), "-", "−", 1)
-}
-
-// reserve writes a reserve factor; beyond a hundred its size says no more.
-func reserve(v float64) string {
-	if v > 100 || math.IsInf(v, 1) {
-		return "> 100"
-	}
-	return number(v, 3)
 }
 
 // times writes a ratio; beyond a hundred its size says no more.

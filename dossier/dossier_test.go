@@ -121,8 +121,6 @@ func TestNumbersAsWritten(t *testing.T) {
 		{"large", number(123456, 3), "123456"},
 		{"zero", number(0, 3), "0"},
 		{"minus is a minus", number(-1.5, 2), "−1.5"},
-		{"reserve beyond reading", reserve(2e5), "> 100"},
-		{"reserve", reserve(1.234), "1.23"},
 		{"no ratio", times(0), "–"},
 		{"ratio", times(5.9), "5.90 ×"},
 		{"place", place(job.MarginRecord{X: 1, Y: 2, Layer: 3, AngleDeg: 45, Feature: "pin"}), "(1.0, 2.0) mm, composite layer 4 at 45°, at pin"},

@@ -13,6 +13,7 @@ import (
 	"sinew/part"
 	"sinew/proof"
 	"sinew/strand"
+	"sinew/unit"
 )
 
 // Results is what a run found: the record, and what figures are drawn from.
@@ -319,7 +320,7 @@ func (r *Results) shortfalls() []string {
 		for _, c := range d.Cases {
 			for _, m := range c.Margins {
 				if need := r.job.required(m.Mode); m.Reserve < need {
-					out = append(out, fmt.Sprintf("case %s: reserve factor %.2f by %s, %.2f required, at (%.1f, %.1f) mm", c.Case, m.Reserve, m.Mode, need, m.X, m.Y))
+					out = append(out, fmt.Sprintf("case %s: reserve factor %s by %s, %.2f required, at (%.1f, %.1f) mm", c.Case, unit.Reserve(m.Reserve), m.Mode, need, m.X, m.Y))
 				}
 			}
 		}

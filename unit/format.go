@@ -100,3 +100,19 @@ func join(number, sym string) string {
 	}
 	return number + " " + sym
 }
+
+// Reserve writes a reserve factor without promising more than was found: digits
+// beyond two places (one from ten on) are cut off, never rounded up, so that 0.999
+// does not read as 1. From a hundred on its size says no more.
+func Reserve(v float64) string {
+	const grain = 1e-9 // a figure that is whole but for rounding keeps its last digit
+	switch {
+	case math.IsNaN(v):
+		return "–"
+	case v >= 100:
+		return "≥ 100"
+	case v >= 10:
+		return strconv.FormatFloat(math.Floor(v*10+grain)/10, 'f', 1, 64)
+	}
+	return strconv.FormatFloat(math.Floor(v*100+grain)/100, 'f', 2, 64)
+}

@@ -203,3 +203,14 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+func TestAReserveFactorIsNeverRoundedUp(t *testing.T) {
+	for v, want := range map[float64]string{
+		0.9999: "0.99", 1: "1.00", 0.29: "0.29", 1.1: "1.10", 1.239: "1.23", 9.999: "9.99", 10: "10.0",
+		12.39: "12.3", 99.96: "99.9", 100: "≥ 100", math.Inf(1): "≥ 100", math.NaN(): "–", 0: "0.00",
+	} {
+		if got := Reserve(v); got != want {
+			t.Errorf("Reserve(%v) = %q, want %q", v, got, want)
+		}
+	}
+}

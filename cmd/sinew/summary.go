@@ -6,6 +6,7 @@ import (
 	"text/tabwriter"
 
 	"sinew/job"
+	"sinew/unit"
 )
 
 // summarise prints what a person wants to know first; the record and the
@@ -62,7 +63,7 @@ func designTable(w io.Writer, r *job.Record) {
 		if g.Feature != "" {
 			where += " at " + g.Feature
 		}
-		fmt.Fprintf(t, "%s\t%.1f\t%.1f\t%.0f\t%.2f\t%s\t%s\t%s\n", d.Name, d.MassG, d.FibreLengthM, d.Stiffness, g.Reserve, g.Mode, g.Case, where)
+		fmt.Fprintf(t, "%s\t%.1f\t%.1f\t%.0f\t%s\t%s\t%s\t%s\n", d.Name, d.MassG, d.FibreLengthM, d.Stiffness, unit.Reserve(g.Reserve), g.Mode, g.Case, where)
 	}
 	t.Flush()
 	for _, q := range r.Ratios {
@@ -83,7 +84,7 @@ func printerTable(w io.Writer, r *job.Record) {
 			time, cost = fmt.Sprintf("%.0f min", p.Program.TimeEachS/60), fmt.Sprintf("%.2f", p.Program.CostEach)
 		}
 		if p.Governing != nil {
-			reserve = fmt.Sprintf("%.2f", p.Governing.Reserve)
+			reserve = unit.Reserve(p.Governing.Reserve)
 		}
 		n := map[string]int{}
 		for _, f := range p.Findings {
@@ -153,7 +154,7 @@ func summariseStress(w io.Writer, r *job.StressRecord) {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "case\treserve\tby\tplace\tpeak MPa\tstiffness N/mm\timbalance")
 	for _, c := range r.Cases {
-		fmt.Fprintf(t, "%s\t%.2f\t%s\t(%.1f, %.1f)\t%.1f\t%.0f\t%.0e\n", c.Case, c.Governing.Reserve, c.Governing.Mode, c.Governing.X, c.Governing.Y, c.PeakMPa, c.Stiffness, c.Imbalance)
+		fmt.Fprintf(t, "%s\t%s\t%s\t(%.1f, %.1f)\t%.1f\t%.0f\t%.0e\n", c.Case, unit.Reserve(c.Governing.Reserve), c.Governing.Mode, c.Governing.X, c.Governing.Y, c.PeakMPa, c.Stiffness, c.Imbalance)
 	}
 	t.Flush()
 	fmt.Fprintf(w, "mesh: %d elements, estimated energy error %.1f %%\n", r.Elements, 100*r.ErrorShare)

@@ -24,7 +24,8 @@ describe('figures', () => {
     [1, '1.00'],
     [1.326, '1.32'],
     [12.34, '12.3'],
-    [250, '> 99'],
+    [99.96, '99.9'],
+    [250, '≥ 100'],
     [undefined, '–'],
   ])('a reserve factor of %d is %s', (v, want) => {
     expect(reserve(v)).toBe(want)

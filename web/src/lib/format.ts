@@ -33,12 +33,12 @@ export function percent(share: number, digits = 3): string {
   return withUnit(100 * share, '%', digits)
 }
 
-/** reserve writes a reserve factor: always two places, never rounded up past one. */
+/** reserve writes a reserve factor as the dossier does: cut off after two places (one from ten on), never rounded up. */
 export function reserve(v: number | undefined): string {
   if (v === undefined || Number.isNaN(v)) return '–'
-  if (v >= 99.5) return '> 99'
-  const floor = Math.floor(v * 100 + 1e-9) / 100
-  return v < 10 ? floor.toFixed(2) : floor.toFixed(1)
+  if (v >= 100) return '≥ 100'
+  const places = v < 10 ? 2 : 1
+  return (Math.floor(v * 10 ** places + 1e-9) / 10 ** places).toFixed(places)
 }
 
 /** duration writes seconds as a person would say them. */
