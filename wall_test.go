@@ -71,6 +71,32 @@ func TestWall(t *testing.T) {
 	}
 }
 
+// TestPocketsAreRefined holds the refinement to what the plain plastic of
+// pockets carries as printed: before and behind a hole it fails first, and a
+// descent that sees it does better than one that does not.
+func TestPocketsAreRefined(t *testing.T) {
+	w := newWorkshop(t)
+	p := wallParts(t)[0] // the strip with a hole
+	plastic := func(steps int, seen bool) float64 {
+		b := newBench(t, w, p)
+		if !seen {
+			b.in.Stack.PlasticIndex = nil
+		}
+		_, pr := b.lay(t, field.Settings{Mask: p.mask, Workers: 1, Draw: b.draw, Refine: field.Refine{Goal: field.Weakest, Steps: steps}})
+		for _, d := range b.prove(t, pr, nil).Designs {
+			if d.Name == printedName {
+				return d.Cases[0].Of(proof.PlasticBreak).Reserve
+			}
+		}
+		return 0
+	}
+	start, unseen, seen := plastic(0, true), plastic(30, false), plastic(30, true)
+	t.Logf("reserve factor of plain plastic: %.3g, refined without it %.3g, with it %.3g", start, unseen, seen)
+	if seen < 1.25*start || seen < 1.2*unseen {
+		t.Errorf("reserve factor of plain plastic: %.3g, refined without it %.3g, with it %.3g", start, unseen, seen)
+	}
+}
+
 // bench is what the designs of one part share.
 type bench struct {
 	workshop
@@ -78,12 +104,8 @@ type bench struct {
 	in field.Input
 }
 
-// choose searches the layer mix among steered fibre, loops, rims and straight
-// families, all of which start from nothing but the first, plans what it found
-// with refinement, and judges it as printed.
-func (w workshop) choose(t *testing.T, p wallPart) wallResult {
+func newBench(t *testing.T, w workshop, p wallPart) *bench {
 	t.Helper()
-	start := time.Now()
 	m, err := mesh.Generate(p.part.Region, mesh.Settings{Size: 3, ArcSize: 0.2})
 	if err != nil {
 		t.Fatal(err)
@@ -92,9 +114,18 @@ func (w workshop) choose(t *testing.T, p wallPart) wallResult {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := bench{workshop: w, wallPart: p, in: field.Input{Part: p.part, System: sys, Stack: field.Stack{
-		Law: w.law, Plastic: w.plastic.Reduced(), PlasticDensity: 1.15e-3, PlasticIndex: func(t [3]float64) float64 { return 1 / wallPlastic.Reserve(t) },
+	return &bench{workshop: w, wallPart: p, in: field.Input{Part: p.part, System: sys, Stack: field.Stack{
+		Law: w.law, Plastic: w.plastic.Reduced(), PlasticDensity: 1.15e-3, PlasticIndex: wallPlastic.Index,
 	}}}
+}
+
+// choose searches the layer mix among steered fibre, loops, rims and straight
+// families, all of which start from nothing but the first, plans what it found
+// with refinement, and judges it as printed.
+func (w workshop) choose(t *testing.T, p wallPart) wallResult {
+	t.Helper()
+	start := time.Now()
+	b := newBench(t, w, p)
 	set := field.Settings{Mask: p.mask, Workers: 1, Draw: b.draw, Refine: field.Refine{Goal: field.Weakest}}
 	set.Families = candidates(p.part, field.CandidateSettings{Loops: true, Rim: true, Angles: degrees(0, 90, 45, -45)})
 	mix, err := field.FindMix(context.Background(), b.in, set, field.MixSettings{})

@@ -24,8 +24,8 @@ func (m *measure) gradient(s *state) ([][]float64, error) {
 	for c := range load {
 		load[c] = make([]float64, len(s.sol.Cases[c].U))
 	}
-	for k := range m.families {
-		if m.counts[k] > 0 {
+	for k := range s.mean {
+		if m.judges(k) {
 			m.explicit(k, s, load, direct)
 		}
 	}
@@ -85,39 +85,55 @@ func (m *measure) explicit(k int, s *state, load [][]float64, direct [][]geom.Po
 // indexSlopes carries the derivatives by a family's indices at the points on
 // to strain and phase.
 func (m *measure) indexSlopes(k, c int, s *state, back [2][]float64, load []float64, direct [][]geom.Point) {
-	v := m.varOf(k)
-	phase := m.phaseOf(k, s.phases)
 	weights := m.f.in.System.Weights()
 	for i := range weights {
-		bf, bm := back[0][i], back[1][i]
-		if bf == 0 && bm == 0 {
+		b := [2]float64{back[0][i], back[1][i]}
+		if b == [2]float64{} || !m.thereAt(k, i) {
 			continue
 		}
-		g, ok := m.fibreAt(k, i, phase)
-		if !ok {
-			continue
-		}
-		rho := g.Norm()
-		cos, sin := -g.Y/rho, g.X/rho
-		e := material.TurnStrainBy(s.sol.Cases[c].Strain[i], cos, sin)
-		value, slope := m.f.in.Stack.Law.IndexSlopes(rho, e)
-		h, dh := m.fade(rho)
-		var d [4]float64
-		for j := range d {
-			d[j] = h * (bf*(slope[0][j]+slope[1][j]) + bm*slope[2][j])
-		}
-		d[3] += dh * (bf*(value[0]+value[1]) + bm*value[2])
-		r := turnedBack([3]float64{d[0], d[1], d[2]}, cos, sin)
+		r := m.pointSlopes(k, i, s, s.sol.Cases[c].Strain[i], b, direct)
 		for j := range r {
 			r[j] /= weights[i]
 		}
 		m.f.in.System.AddStrainLoad(load, i, r)
-		if v >= 0 {
-			turn := strainTurn(e)
-			theta := d[0]*turn[0] + d[1]*turn[1] + d[2]*turn[2]
-			direct[v][i] = direct[v][i].Add(byGradient(g, d[3], theta))
-		}
 	}
+}
+
+// pointSlopes returns the derivative by the strain at a point of what the
+// derivatives b by the fibre and the matrix index there stand for, and adds that
+// by the phase to direct.
+func (m *measure) pointSlopes(k, i int, s *state, strain [3]float64, b [2]float64, direct [][]geom.Point) (r [3]float64) {
+	plastic, byStrain := m.plasticAt(strain)
+	g, ok := geom.Point{}, false
+	if k < len(m.families) {
+		g, ok = m.fibreAt(k, i, m.phaseOf(k, s.phases))
+	}
+	if !ok {
+		for j := range r {
+			r[j] = b[1] * byStrain[j]
+		}
+		return r
+	}
+	rho := g.Norm()
+	cos, sin := -g.Y/rho, g.X/rho
+	e := material.TurnStrainBy(strain, cos, sin)
+	value, slope := m.f.in.Stack.Law.IndexSlopes(rho, e)
+	h, dh := m.fade(rho)
+	var d [4]float64
+	for j := range d {
+		d[j] = h * (b[0]*(slope[0][j]+slope[1][j]) + b[1]*slope[2][j])
+	}
+	d[3] += dh * (b[0]*(value[0]+value[1]) + b[1]*(value[2]-plastic))
+	r = turnedBack([3]float64{d[0], d[1], d[2]}, cos, sin)
+	for j := range r {
+		r[j] += (1 - h) * b[1] * byStrain[j]
+	}
+	if v := m.varOf(k); v >= 0 {
+		turn := strainTurn(e)
+		theta := d[0]*turn[0] + d[1]*turn[1] + d[2]*turn[2]
+		direct[v][i] = direct[v][i].Add(byGradient(g, d[3], theta))
+	}
+	return r
 }
 
 // strainTurn is the derivative of a strain in layer axes by the angle of the

@@ -16,7 +16,10 @@ import (
 //	J = mean over cases of ln P(fibre) + ln P(matrix) + ½·ln energy
 //
 // each P the p-norm over the part of all families' failure indices under a
-// case, averaged over discs: a case counts by what it gains as a share, however
+// case, averaged over discs. Where fewer strands run than can be printed the
+// indices of the strands fade, and that of the plain plastic that will lie
+// there takes the place of the matrix's; covers and what lies outside the
+// families' elements are such plastic throughout. Logarithms: a case counts by what it gains as a share, however
 // far it is from failure, so that none is given up for another. With goal
 // Weakest both indices of all cases share one norm, and with goal Stiffest the
 // energy stands alone.
@@ -46,7 +49,7 @@ const (
 type state struct {
 	phases [][]float64 // per variable
 	sol    *stress.Solution
-	mean   [][2][][]float64 // per family: fibre, matrix; per case: disc means
+	mean   [][2][][]float64 // per family, and of the covers: fibre, matrix or plastic; per case: disc means
 	norm   [][2]float64     // the p-norms, per case; with goal Weakest all are one
 	value  float64
 }
@@ -61,9 +64,19 @@ func newMeasure(f *fitter, families []Family, counts []int, vars []int, goal Goa
 	for k := range families {
 		if counts[k] > 0 && m.varOf(k) < 0 {
 			f.in.Stack.addFamily(&m.base, &families[k], m.ops[k], float64(counts[k])*f.in.Stack.Law.Height())
+			m.ops[k] = families[k].settled(m.ops[k], len(points))
 		}
 	}
 	return m
+}
+
+// settled is an operator that knows the fibre of a family which stays as it is.
+func (f *Family) settled(g *Gradient, points int) *Gradient {
+	out := &Gradient{mesh: g.mesh, drawn: make([]Fibre, points)}
+	for i := range out.drawn {
+		out.drawn[i] = f.FibreAt(g, i)
+	}
+	return out
 }
 
 // varOf is the variable that a family is, -1 for none.
@@ -89,7 +102,7 @@ func (m *measure) fibreAt(k, i int, phase []float64) (g geom.Point, ok bool) {
 	if m.ops[k].drawn != nil {
 		b := m.ops[k].drawn[i]
 		sin, cos := math.Sincos(b.Theta)
-		return geom.Point{X: sin, Y: -cos}.Scale(b.Rho), b.Covered
+		return geom.Point{X: sin, Y: -cos}.Scale(math.Max(leastSlope, b.Rho)), b.Covered
 	}
 	if !m.ops[k].Covers(i, m.families[k].Active) {
 		return g, false
@@ -111,6 +124,17 @@ func (m *measure) fade(rho float64) (h, dh float64) {
 	return h, 4 * r * r * r / ((r4 + 1) * (r4 + 1)) / lo
 }
 
+// plasticAt is the index of plain plastic under a strain, with its slope by the
+// strain; zero where plastic is not judged.
+func (m *measure) plasticAt(strain [3]float64) (v float64, slope [3]float64) {
+	k := &m.f.in.Stack
+	if k.PlasticIndex == nil {
+		return 0, slope
+	}
+	v, slope = k.PlasticIndex(k.Plastic.Mul(strain))
+	return v, k.Plastic.Mul(slope)
+}
+
 // at analyses the plate with the phases and measures it.
 func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
 	sheet := stress.Sheet{A: append([]material.Stiffness(nil), m.base.A...), Mass: append([]float64(nil), m.base.Mass...)}
@@ -123,11 +147,11 @@ func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &state{phases: phases, sol: sol, mean: make([][2][][]float64, len(m.families))}
+	s := &state{phases: phases, sol: sol, mean: make([][2][][]float64, len(m.families)+1)}
 	type of struct{ family, c int }
 	var list []of
-	for k := range m.families {
-		if m.counts[k] == 0 {
+	for k := range s.mean {
+		if !m.judges(k) {
 			continue
 		}
 		for mode := range s.mean[k] {
@@ -142,20 +166,47 @@ func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
 	return s, nil
 }
 
+// judges reports whether a family, or the covers behind the last, has indices.
+func (m *measure) judges(k int) bool {
+	if k == len(m.families) {
+		return m.f.in.Stack.Covers > 0 && m.f.in.Stack.PlasticIndex != nil
+	}
+	return m.counts[k] > 0
+}
+
+// thereAt reports whether layers of a family, or covers, lie at a point.
+func (m *measure) thereAt(k, i int) bool {
+	if k == len(m.families) {
+		return m.f.in.Stack.coverShareAt(i) > 0
+	}
+	return m.f.in.Stack.shareAt(i) > 0
+}
+
 // means finds the disc means of a family's fibre and matrix index under a case.
 func (m *measure) means(k, c int, s *state) {
 	points := len(m.f.in.System.Points())
-	phase := m.phaseOf(k, s.phases)
+	var phase []float64
+	if k < len(m.families) {
+		phase = m.phaseOf(k, s.phases)
+	}
 	fibre, matrix := make([]float64, points), make([]float64, points)
 	for i := range points {
+		if !m.thereAt(k, i) {
+			continue
+		}
+		e := s.sol.Cases[c].Strain[i]
+		matrix[i], _ = m.plasticAt(e)
+		if k == len(m.families) {
+			continue
+		}
 		g, ok := m.fibreAt(k, i, phase)
 		if !ok {
 			continue
 		}
 		rho := g.Norm()
-		ft, fc, mx := m.f.in.Stack.Law.Indices(rho, material.TurnStrainBy(s.sol.Cases[c].Strain[i], -g.Y/rho, g.X/rho))
+		ft, fc, mx := m.f.in.Stack.Law.Indices(rho, material.TurnStrainBy(e, -g.Y/rho, g.X/rho))
 		h, _ := m.fade(rho)
-		fibre[i], matrix[i] = (ft+fc)*h, mx*h
+		fibre[i], matrix[i] = (ft+fc)*h, mx*h+matrix[i]*(1-h)
 	}
 	s.mean[k][0][c], s.mean[k][1][c] = m.f.judge.disc.Mean(fibre), m.f.judge.disc.Mean(matrix)
 }

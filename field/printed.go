@@ -136,7 +136,7 @@ func (j *judge) addPlastic(s *Score, rho []float64, strain [][3]float64) {
 	for i, e := range strain {
 		if rho == nil || rho[i] == 0 {
 			holds[i] = 1
-			v[i] = j.in.Stack.PlasticIndex(j.in.Stack.Plastic.Mul(e))
+			v[i], _ = j.in.Stack.PlasticIndex(j.in.Stack.Plastic.Mul(e))
 		}
 	}
 	share := j.disc.Mean(holds)

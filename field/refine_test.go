@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"sinew/geom"
+	"sinew/material"
 	"sinew/part"
 )
 
@@ -22,16 +23,11 @@ func twoCases(radius float64) *part.Part {
 
 // prepared returns a refiner of a planned lay-up of two steered families and a
 // straight one.
-func prepared(t testing.TB, goal Goal, terrace bool) *refiner {
+func prepared(t testing.TB, goal Goal, change func(in *Input)) *refiner {
 	t.Helper()
 	in := input(t, twoCases(4), 4, 1)
-	if terrace {
-		for i, p := range in.System.Points() {
-			in.Stack.Share = append(in.Stack.Share, 1)
-			if p.X > 40 {
-				in.Stack.Share[i] = 0.25
-			}
-		}
+	if change != nil {
+		change(&in)
 	}
 	in.Mesh, in.Region = in.System.Mesh(), in.Part.Region
 	s := Settings{Families: []Request{{Kind: Steered, Layers: 4, Spacing: 1.2}, {Kind: Steered, Layers: 2, Fit: Nearest}, {Kind: Straight, Angle: 0.7, Layers: 2}}, Refine: Refine{Goal: goal}}.withDefaults()
@@ -49,17 +45,36 @@ func prepared(t testing.TB, goal Goal, terrace bool) *refiner {
 	return r
 }
 
+// stepped takes three of four layers away from a part's right end.
+func stepped(in *Input) {
+	for i, p := range in.System.Points() {
+		in.Stack.Share = append(in.Stack.Share, 1)
+		if p.X > 40 {
+			in.Stack.Share[i] = 0.25
+		}
+	}
+}
+
+// weakPlastic gives covers, and plastic that fails before all else.
+func weakPlastic(in *Input) {
+	in.Stack.Covers = 0.4
+	in.Stack.PlasticIndex = material.PlasticState{Tension: 4, Compression: 7, Shear: 3}.Index
+}
+
 // TestTotalDerivative compares the adjoint's derivative along random smooth
 // directions with central differences of the whole chain: phase, stiffness,
 // solution, indices, discs, norms. Costs are compared apart, since they would
 // drown the measure.
 func TestTotalDerivative(t *testing.T) {
 	for _, row := range []struct {
-		name    string
-		goal    Goal
-		terrace bool
-	}{{"balanced", Balanced, false}, {"weakest", Weakest, false}, {"stiffest", Stiffest, false}, {"with a terrace", Balanced, true}} {
-		r := prepared(t, row.goal, row.terrace)
+		name   string
+		goal   Goal
+		change func(in *Input)
+	}{
+		{"balanced", Balanced, nil}, {"weakest", Weakest, nil}, {"stiffest", Stiffest, nil},
+		{"with a terrace", Balanced, stepped}, {"weak plastic", Weakest, weakPlastic},
+	} {
+		r := prepared(t, row.goal, row.change)
 		random := rng(7)
 		for range 3 {
 			dir := make([]float64, len(r.x))

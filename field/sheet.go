@@ -14,8 +14,8 @@ type Stack struct {
 	// layers together, mm.
 	PlasticDensity, Covers float64
 	// PlasticIndex tells how near a stress brings the plastic to failure, 1 is
-	// failure; nil: plastic is not judged.
-	PlasticIndex func(stress [3]float64) float64
+	// failure, and the derivatives by the stress; nil: plastic is not judged.
+	PlasticIndex func(stress [3]float64) (index float64, slope [3]float64)
 	// Of a part with terraces: Share is the part of the lay-up's layers, and
 	// CoverShare of the covers, that is there at each point of the system; nil:
 	// all of it. Under is what further layers add there; nil: nothing.
@@ -31,15 +31,20 @@ func (k *Stack) shareAt(i int) float64 {
 	return k.Share[i]
 }
 
+// coverShareAt is the part of the covers at point i.
+func (k *Stack) coverShareAt(i int) float64 {
+	if k.CoverShare == nil {
+		return 1
+	}
+	return k.CoverShare[i]
+}
+
 // bare is the sheet at n points without the lay-up's layers.
 func (k *Stack) bare(n int) stress.Sheet {
 	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
 	plain := k.Plastic.Turn(0)
 	for i := range n {
-		covers := k.Covers
-		if k.CoverShare != nil {
-			covers *= k.CoverShare[i]
-		}
+		covers := k.Covers * k.coverShareAt(i)
 		s.A[i] = s.A[i].Add(plain, covers)
 		s.Mass[i] = covers * k.PlasticDensity
 		if k.Under != nil {

@@ -167,7 +167,7 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 	in := field.Input{
 		Part: j.in.part, System: sys, Region: j.in.part.Region,
 		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.solidCovers(),
-			PlasticIndex: func(t [3]float64) float64 { return 1 / plastic.Reserve(t) }},
+			PlasticIndex: plastic.Index},
 	}
 	in.Stack.Share, in.Stack.CoverShare = j.presence(sys.Points())
 	inset := j.wallInset()

@@ -152,6 +152,19 @@ func (s PlasticState) Reserve(t [3]float64) float64 {
 	return limit / Mises(t)
 }
 
+// Index is the inverse of Reserve, 1 is failure, with its derivatives by the
+// stress, for optimisers. Where the mean stress changes its sign the slope is
+// that of the side at hand; without stress it is zero. It allocates nothing.
+func (s PlasticState) Index(t [3]float64) (v float64, slope [3]float64) {
+	m := Mises(t)
+	if m == 0 {
+		return 0, slope
+	}
+	v = 1 / s.Reserve(t)
+	limit := m / v
+	return v, [3]float64{(t[0] - t[1]/2) / m / limit, (t[1] - t[0]/2) / m / limit, 3 * t[2] / m / limit}
+}
+
 // Knocked returns a state whose tensile and shear strengths are multiplied by a
 // factor of the card: AcrossLines for load across printed lines, AcrossLayers
 // across layers.

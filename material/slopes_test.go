@@ -71,3 +71,29 @@ func slopeLaws(t *testing.T) map[string]*material.Law {
 	}
 	return out
 }
+
+// TestPlasticIndexSlopes holds the index of plain plastic to its reserve, and
+// its slopes to central differences, on both sides of the mean stress's sign.
+func TestPlasticIndexSlopes(t *testing.T) {
+	s := material.PlasticState{Tension: 50, Compression: 70, Shear: 30}
+	for _, at := range [][3]float64{{30, 5, 10}, {-20, -15, 4}, {12, -40, 0}, {40, -3, -25}} {
+		v, slope := s.Index(at)
+		if want := 1 / s.Reserve(at); v != want {
+			t.Errorf("index at %v is %g, one over the reserve %g", at, v, want)
+		}
+		for k := range at {
+			const h = 1e-4 // of some 10 MPa: the difference is off by its square
+			up, down := at, at
+			up[k] += h
+			down[k] -= h
+			a, _ := s.Index(up)
+			b, _ := s.Index(down)
+			if want := (a - b) / (2 * h); math.Abs(slope[k]-want) > 1e-9 {
+				t.Errorf("slope at %v by %d is %.10g, by differences %.10g", at, k, slope[k], want)
+			}
+		}
+	}
+	if v, slope := s.Index([3]float64{}); v != 0 || slope != [3]float64{} {
+		t.Errorf("without stress the index is %g, its slopes %v", v, slope)
+	}
+}
