@@ -50,10 +50,11 @@ type fitter struct {
 	free   *problem  // no node tied: pattern of the smoothing
 	judge  *judge
 	rounds []Round
+	locks  map[int]*lock // by family, those asked for so far
 }
 
 func newFitter(ctx context.Context, in *Input, set Settings) *fitter {
-	f := &fitter{ctx: ctx, in: in, set: set, space: newSpace(in.Mesh), lane: newLane(in.System, set.Workers)}
+	f := &fitter{ctx: ctx, in: in, set: set, space: newSpace(in.Mesh), lane: newLane(in.System, set.Workers), locks: map[int]*lock{}}
 	f.op = NewGradient(in.Mesh, in.System.Points())
 	f.judge = newJudge(in, set)
 	return f

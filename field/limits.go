@@ -13,6 +13,7 @@ import (
 //	bend        mean of max(0, R|κ| - 1)², R the tow's least radius with margin
 //	turning     max(0, T/T₀ - 1.2)², T = ∫ρ|κ|, T₀ of the least-squares answer
 //	length      max(0, L/L₀ - 1)² + max(0, 0.97 - L/L₀)²
+//	locked      mean of the square of what crosses a locked strand (lock.cost)
 //
 // T is the angle through which the family's strands turn in all: by the
 // co-area formula the sum over level lines of ∫|κ|ds is ∫|κ||∇φ|dA. Strands
@@ -27,6 +28,7 @@ type limits struct {
 	length  float64 // L₀
 	turning float64 // T₀
 	area    float64
+	lock    *lock // of strands laid as given in the family's layers
 }
 
 const (
@@ -99,7 +101,7 @@ func (l *limits) cost(phase, grad []float64) float64 {
 	return sum
 }
 
-// elementCost is the cost of packing and bending of an element; with grad it
+// elementCost is the cost of packing, bending and crossing of an element; with grad it
 // adds the derivatives of all costs by the element's nodes.
 func (l *limits) elementCost(t int, slope []geom.Point, byLength, byTurning float64, grad []float64) float64 {
 	p := perTri * t
@@ -114,7 +116,8 @@ func (l *limits) elementCost(t int, slope []geom.Point, byLength, byTurning floa
 		over := math.Max(0, n/l.rhoMax-1)
 		b := l.bendAt(g, xx, xy, yy)
 		tight := math.Max(0, l.radius*math.Abs(b.kappa)-1)
-		sum += w / l.area * (packCost*over*over + bendCost*tight*tight)
+		crossed, byCrossing := l.lock.cost(q, g)
+		sum += w/l.area*(packCost*over*over+bendCost*tight*tight) + crossed
 		if grad == nil {
 			continue
 		}
@@ -128,7 +131,7 @@ func (l *limits) elementCost(t int, slope []geom.Point, byLength, byTurning floa
 		m3 := b.m * b.m * b.m
 		byNum := byKappa / m3
 		byM -= 3 * byKappa * b.kappa / b.m
-		d := g.Scale(byM / b.m)
+		d := g.Scale(byM / b.m).Add(byCrossing)
 		if n > 0 {
 			d = d.Add(g.Scale(byNorm / n))
 		}

@@ -15,19 +15,32 @@ const (
 	// must be elements within it, so that it is never less than lockLeast mm.
 	lockReach = 2.0
 	lockLeast = 2.0
+	// lockCost: strands that cross a locked one at 2° everywhere cost as much in
+	// the refinement as a third of strength.
+	lockCost = 300.0
 )
 
 // lock is the pull of locked strands at the mesh's own integration points.
 type lock struct {
-	weight   []float64
-	cos, sin []float64 // of twice the strands' direction
+	weight []float64    // 1 on a strand
+	dir    []geom.Point // of the nearest strand, of length 1
+	scale  []float64    // of (∇φ·dir)² in the cost: areas and spacing
 }
 
 // lockedIn gathers the strands that lie locked in a family's layers; nil where
 // there are none. The phase runs through them as through strands of its own, so
 // that the share which they hold counts once and their direction is the
-// family's there.
+// family's there. They are gathered once.
 func (f *fitter) lockedIn(k int) *lock {
+	if l, done := f.locks[k]; done {
+		return l
+	}
+	l := f.gatherLocked(k)
+	f.locks[k] = l
+	return l
+}
+
+func (f *fitter) gatherLocked(k int) *lock {
 	var at, dir []geom.Point
 	r := &f.set.Families[k]
 	for _, l := range f.set.locks() {
@@ -43,14 +56,19 @@ func (f *fitter) lockedIn(k int) *lock {
 		return nil
 	}
 	n := len(f.space.at)
-	out := &lock{make([]float64, n), make([]float64, n), make([]float64, n)}
+	out := &lock{make([]float64, n), make([]geom.Point, n), make([]float64, n)}
 	reach := math.Max(lockLeast, lockReach*r.Spacing)
 	grid := geom.NewGrid(at)
+	total := 0.0
 	for q, p := range f.space.at {
 		i, d := grid.Nearest(p)
-		out.weight[q] = lockPull * math.Exp(-2*d*d/(reach*reach))
-		theta := 2 * math.Atan2(dir[i].Y, dir[i].X)
-		out.sin[q], out.cos[q] = math.Sincos(theta)
+		out.weight[q] = math.Exp(-2 * d * d / (reach * reach))
+		out.dir[q] = dir[i].Scale(1 / dir[i].Norm())
+		out.scale[q] = f.space.weight[q] * out.weight[q]
+		total += out.scale[q]
+	}
+	for q := range out.scale {
+		out.scale[q] *= lockCost * r.Spacing * r.Spacing / total
 	}
 	return out
 }
@@ -73,8 +91,8 @@ func (l *lock) turn(q int, x, y, worth float64) (float64, float64) {
 	if l == nil {
 		return x, y
 	}
-	w := l.weight[q] * worth
-	return x + w*l.cos[q], y + w*l.sin[q]
+	w, d := lockPull*l.weight[q]*worth, l.dir[q]
+	return x + w*(d.X*d.X-d.Y*d.Y), y + w*2*d.X*d.Y
 }
 
 // weigh adds the pull to the weight of a goal.
@@ -82,5 +100,19 @@ func (l *lock) weigh(q int, weight float64) float64 {
 	if l == nil {
 		return weight
 	}
-	return weight + l.weight[q]
+	return weight + lockPull*l.weight[q]
+}
+
+// cost is what a gradient at point q costs that would let the family's strands
+// cross a locked one, with its derivative by the gradient:
+//
+//	lockCost · mean of (s·∇φ·t)²,   s the spacing, t along the locked strand
+//
+// about the mean square of the sine between them, weighed as the pull is.
+func (l *lock) cost(q int, g geom.Point) (float64, geom.Point) {
+	if l == nil {
+		return 0, geom.Point{}
+	}
+	along := g.Dot(l.dir[q])
+	return l.scale[q] * along * along, l.dir[q].Scale(2 * l.scale[q] * along)
 }

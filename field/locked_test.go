@@ -41,6 +41,17 @@ func TestFieldFlowsAroundLockedStrands(t *testing.T) {
 			}
 		}
 	}
+	// Refined, it still does, as far as strands 2° off may be.
+	fine := plan(t, in, Settings{Families: []Request{steered, own}, Refine: Refine{Steps: 20}})
+	worst = 0
+	for x := 25.0; x <= 95; x += 2.5 {
+		u := (x - 60) * math.Pi / 40
+		worst = math.Max(worst, off(fine, geom.Point{X: x, Y: 20 + 3*math.Sin(u)}, math.Atan(3*math.Pi/40*math.Cos(u))))
+	}
+	t.Logf("refined in %d steps: off by up to %.2f°", len(fine.Steps)-1, worst)
+	if len(fine.Steps) < 5 || worst > 4 {
+		t.Errorf("refined in %d steps: off by up to %.2f°", len(fine.Steps)-1, worst)
+	}
 	// The length asked for holds the locked strand: the phase runs through it.
 	if got, want := l.Families[0].Length(), 120*40.0; math.Abs(got/want-1) > 0.02 {
 		t.Errorf("fibre length %g mm, want %g", got, want)

@@ -191,7 +191,9 @@ func (p *planner) newRefiner(vars []int) (*refiner, error) {
 		}
 		r.smooth = append(r.smooth, s)
 		r.scale = append(r.scale, s.massRoots())
-		r.limits = append(r.limits, p.newLimits(phase, math.Min(p.found[k].length, p.space.length(p.space.gradients(phase)))))
+		l := p.newLimits(phase, math.Min(p.found[k].length, p.space.length(p.space.gradients(phase))))
+		l.lock = p.lockedIn(k)
+		r.limits = append(r.limits, l)
 		r.start = append(r.start, phase)
 		r.offset = append(r.offset, r.offset[len(r.offset)-1]+s.u.n)
 	}

@@ -22,15 +22,19 @@ func twoCases(radius float64) *part.Part {
 }
 
 // prepared returns a refiner of a planned lay-up of two steered families and a
-// straight one.
-func prepared(t testing.TB, goal Goal, change func(in *Input)) *refiner {
+// straight one, on request with strands locked in the first.
+func prepared(t testing.TB, goal Goal, change func(in *Input), locked ...geom.Path) *refiner {
 	t.Helper()
 	in := input(t, twoCases(4), 4, 1)
 	if change != nil {
 		change(&in)
 	}
 	in.Mesh, in.Region = in.System.Mesh(), in.Part.Region
-	s := Settings{Families: []Request{{Kind: Steered, Layers: 4, Spacing: 1.2}, {Kind: Steered, Layers: 2, Fit: Nearest}, {Kind: Straight, Angle: 0.7, Layers: 2}}, Refine: Refine{Goal: goal}}.withDefaults()
+	s := Settings{Families: []Request{{Name: "along", Kind: Steered, Layers: 4, Spacing: 1.2}, {Kind: Steered, Layers: 2, Fit: Nearest}, {Kind: Straight, Angle: 0.7, Layers: 2}}, Refine: Refine{Goal: goal}}
+	for _, p := range locked {
+		s.Families = append(s.Families, Request{Kind: Drawn, Paths: []geom.Path{p}, Into: "along"})
+	}
+	s = s.withDefaults()
 	p := &planner{fitter: newFitter(context.Background(), &in, s), list: stretches(in.Mesh, in.Part), layup: &Layup{Region: in.Region}}
 	if err := p.place(); err != nil {
 		t.Fatal(err)
@@ -70,11 +74,13 @@ func TestTotalDerivative(t *testing.T) {
 		name   string
 		goal   Goal
 		change func(in *Input)
+		locked []geom.Path
 	}{
-		{"balanced", Balanced, nil}, {"weakest", Weakest, nil}, {"stiffest", Stiffest, nil},
-		{"with a terrace", Balanced, stepped}, {"weak plastic", Weakest, weakPlastic},
+		{"balanced", Balanced, nil, nil}, {"weakest", Weakest, nil, nil}, {"stiffest", Stiffest, nil, nil},
+		{"with a terrace", Balanced, stepped, nil}, {"weak plastic", Weakest, weakPlastic, nil},
+		{"beside a locked strand", Balanced, nil, []geom.Path{{Points: []geom.Point{{X: 5, Y: 4}, {X: 30, Y: 5}, {X: 55, Y: 3}}}}},
 	} {
-		r := prepared(t, row.goal, row.change)
+		r := prepared(t, row.goal, row.change, row.locked...)
 		random := rng(7)
 		for range 3 {
 			dir := make([]float64, len(r.x))
