@@ -102,7 +102,7 @@ func nearestOnSegment(a, b, p Point) float64 {
 	if n == 0 {
 		return 0
 	}
-	return math.Max(0, math.Min(1, p.Sub(a).Dot(v)/n))
+	return max(0, min(1, p.Sub(a).Dot(v)/n))
 }
 
 // footOnArc returns the parameter at which the ray from the centre through p

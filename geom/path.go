@@ -194,7 +194,7 @@ func (p Path) Simplify(tol float64) Path {
 			continue
 		}
 		m := farthest(pts, s[0], s[1])
-		if distToSegment(pts[s[0]], pts[s[1]], pts[m]) > tol {
+		if footOnSegment(pts[s[0]], pts[s[1]], pts[m]).Dist(pts[m]) > tol {
 			keep[m] = true
 			stack = append(stack, [2]int{s[0], m}, [2]int{m, s[1]})
 		}
@@ -213,13 +213,12 @@ func (p Path) Simplify(tol float64) Path {
 func farthest(pts []Point, i, j int) int {
 	best, at := -1.0, i
 	for m := i + 1; m < j; m++ {
-		if d := distToSegment(pts[i], pts[j], pts[m]); d > best {
-			best, at = d, m
+		d := footOnSegment(pts[i], pts[j], pts[m]).Sub(pts[m])
+		if d2 := d.Dot(d); d2 > best {
+			best, at = d2, m
 		}
 	}
 	return at
 }
 
-func distToSegment(a, b, p Point) float64 {
-	return a.Lerp(b, nearestOnSegment(a, b, p)).Dist(p)
-}
+func footOnSegment(a, b, p Point) Point { return a.Lerp(b, nearestOnSegment(a, b, p)) }

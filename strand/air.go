@@ -269,7 +269,7 @@ func alongside(part geom.Polygons, width float64) []Bead {
 		if inside.Area() < supportLeast*width*width {
 			continue
 		}
-		for _, b := range fillGaps(newRaster(regionsOf(inside), fillCell), width) {
+		for _, b := range newGaps(newRaster(regionsOf(inside), fillCell)).beads(width) {
 			b.Kind = Support
 			out = append(out, b)
 		}

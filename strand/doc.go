@@ -25,7 +25,7 @@
 //
 // Walls run along outline and holes in every layer, covers are filled with
 // straight lines at 45°, -45°, 0° and 90° in turn, and what strands leave of a
-// composite layer is filled with beads of varying width (see fillGaps).
+// composite layer is filled with beads of varying width (see gaps.beads).
 //
 // # Conventions
 //

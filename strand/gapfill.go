@@ -36,28 +36,29 @@ const (
 	middleShare = 0.8
 )
 
-// fillGaps returns beads that fill the squares inside the raster that no bead
+// beads returns beads that fill the squares inside the raster that no bead
 // covers: loops around wide pockets from the outside inwards, then beads along
 // the middle lines of what is narrower, as wide as the room there is (compare
 // T. Kuipers et al., A framework for adaptive width control of dense
 // contour-parallel toolpaths in fused deposition modeling, Computer-Aided
 // Design 128 (2020) 102907). The raster counts the beads.
-func fillGaps(r *Raster, width float64) []Bead {
+func (g *gaps) beads(width float64) []Bead {
 	var out []Bead
+	g.begin()
 	for {
-		loops := r.loopsInWide(width)
+		loops := g.loopsInWide(width)
 		if len(loops) == 0 {
 			break
 		}
-		r.AddBeads(loops)
+		g.fill(loops)
 		out = append(out, loops...)
 	}
 	for range fillRounds {
-		beads := r.ridgeBeads(width)
+		beads := g.ridgeBeads(width)
 		if len(beads) == 0 {
 			break
 		}
-		r.AddBeads(beads)
+		g.fill(beads)
 		out = append(out, beads...)
 	}
 	return out
@@ -65,19 +66,18 @@ func fillGaps(r *Raster, width float64) []Bead {
 
 // loopsInWide returns beads half a width, one and a half … inside the border of
 // the gaps, where they are wide enough for as many from both sides.
-func (r *Raster) loopsInWide(width float64) []Bead {
-	depth := r.depth(r.Gap)
+func (g *gaps) loopsInWide(width float64) []Bead {
 	var levels []float64
-	for most := slices.Max(depth); float64(len(levels)+1)*width <= most; {
+	for most := g.deepest(); float64(len(levels)+1)*width <= most; {
 		levels = append(levels, (float64(len(levels))+0.5)*width)
 	}
 	if len(levels) == 0 {
 		return nil
 	}
 	var out []Bead
-	for k, lines := range r.levelLines(depth, levels) {
+	for k, lines := range g.levelLines(levels) {
 		for _, line := range lines {
-			for _, part := range wanted(line, func(p geom.Point) bool { return r.deepens(depth, p, levels[k], width) }) {
+			for _, part := range wanted(line, func(p geom.Point) bool { return g.deepens(p, levels[k], width) }) {
 				p := smoothed(part).Simplify(fillBend)
 				if p.Length() < shortest*width {
 					continue
@@ -92,50 +92,19 @@ func (r *Raster) loopsInWide(width float64) []Bead {
 // deepens reports whether the gap at p, where it has the given depth, grows
 // deeper by half a width: there is room for a bead whose middle is p and one
 // from the other side.
-func (r *Raster) deepens(depth []float64, p geom.Point, level, width float64) bool {
-	c := r.square(p)
-	if c < 1+r.NX || c+1+r.NX >= len(depth) {
+func (g *gaps) deepens(p geom.Point, level, width float64) bool {
+	c := g.square(p)
+	if c < 1+g.NX || c+1+g.NX >= len(g.depth) {
 		return false
 	}
-	up := unitVector(geom.Point{X: depth[c+1] - depth[c-1], Y: depth[c+r.NX] - depth[c-r.NX]})
-	q := r.square(p.Add(up.Scale(width / 2)))
-	return q >= 0 && depth[q] >= level+width/2-depthRounding*r.Cell
+	up := unitVector(geom.Point{X: g.depth[c+1] - g.depth[c-1], Y: g.depth[c+g.NX] - g.depth[c-g.NX]})
+	q := g.square(p.Add(up.Scale(width / 2)))
+	return q >= 0 && g.depth[q] >= level+width/2-depthRounding*g.Cell
 }
 
 // depthRounding, in squares, bounds how far the depths at two squares a known
 // way apart miss that way.
 const depthRounding = 1.5
-
-// levelLines returns the lines on which the depth has each value, from the
-// triangles between square centres.
-func (r *Raster) levelLines(depth []float64, levels []float64) [][]geom.Path {
-	var nodes []geom.Point
-	var tris [][3]int32
-	var values []float64
-	index := make([]int32, len(depth)) // node + 1
-	node := func(c int) int32 {
-		if index[c] == 0 {
-			nodes, values = append(nodes, r.Center(c%r.NX, c/r.NX)), append(values, depth[c])
-			index[c] = int32(len(nodes))
-		}
-		return index[c] - 1
-	}
-	for j := range r.NY - 1 {
-		for i := range r.NX - 1 {
-			c := j*r.NX + i
-			lo, hi := min(depth[c], depth[c+1], depth[c+r.NX], depth[c+1+r.NX]), max(depth[c], depth[c+1], depth[c+r.NX], depth[c+1+r.NX])
-			if hi < levels[0] || !slices.ContainsFunc(levels, func(v float64) bool { return lo <= v && v <= hi }) {
-				continue
-			}
-			a, b, d, e := node(c), node(c+1), node(c+1+r.NX), node(c+r.NX)
-			tris = append(tris, [3]int32{a, b, d}, [3]int32{a, d, e})
-		}
-	}
-	if len(tris) == 0 {
-		return nil
-	}
-	return geom.LevelLines(nodes, tris, values, levels)
-}
 
 // wanted returns the stretches of a path whose points are wanted.
 func wanted(p geom.Path, want func(geom.Point) bool) []geom.Path {
@@ -170,21 +139,15 @@ func wanted(p geom.Path, want func(geom.Point) bool) []geom.Path {
 
 // ridgeBeads returns beads along the middle lines of the gaps, as wide as they
 // are, two side by side where one would be too wide.
-func (r *Raster) ridgeBeads(width float64) []Bead {
-	depth := r.depth(r.Gap)
-	core := make([]bool, len(depth))
-	for c, d := range depth {
-		core[c] = d+r.Cell/4 >= narrowest*width/2
-	}
-	lines := r.ridgeLines(core, width)
+func (g *gaps) ridgeBeads(width float64) []Bead {
+	lines := g.ridgeLines(width)
 	var out []Bead
-	taken := make([]bool, len(depth)) // squares under beads of this round
+	clear(g.taken)
 	for _, line := range lines {
-		for _, b := range r.beadsOn(line, depth, width) {
-			if !r.claim(b, taken) {
-				continue
+		for _, b := range g.beadsOn(line, width) {
+			if g.claim(b) {
+				out = append(out, b)
 			}
-			out = append(out, b)
 		}
 	}
 	return out
@@ -192,41 +155,42 @@ func (r *Raster) ridgeBeads(width float64) []Bead {
 
 // claim marks the squares along a bead's centre line and reports whether most
 // of them were free.
-func (r *Raster) claim(b Bead, taken []bool) bool {
-	path := geom.Path{Points: b.Points}.Resample(r.Cell)
+func (g *gaps) claim(b Bead) bool {
+	path := geom.Path{Points: b.Points}.Resample(g.Cell)
 	met := 0
 	for _, p := range path.Points {
-		if c := r.square(p); c >= 0 && taken[c] {
+		if c := g.square(p); c >= 0 && g.taken[c] {
 			met++
 		}
 	}
 	if 2*met > len(path.Points) {
 		return false
 	}
-	reach := int(b.Width / 2 / r.Cell)
+	reach := int(b.Width / 2 / g.Cell)
 	for _, p := range path.Points {
-		c := r.square(p)
+		c := g.square(p)
 		if c < 0 {
 			continue
 		}
-		for y := max(0, c/r.NX-reach); y <= min(r.NY-1, c/r.NX+reach); y++ {
-			for x := max(0, c%r.NX-reach); x <= min(r.NX-1, c%r.NX+reach); x++ {
-				taken[y*r.NX+x] = true
+		for y := max(0, c/g.NX-reach); y <= min(g.NY-1, c/g.NX+reach); y++ {
+			for x := max(0, c%g.NX-reach); x <= min(g.NX-1, c%g.NX+reach); x++ {
+				g.taken[y*g.NX+x] = true
 			}
 		}
 	}
 	return true
 }
 
-// ridgeLines returns the thinned core as smooth lines, longest first, joined
-// through forks where one goes straight on.
-func (r *Raster) ridgeLines(core []bool, width float64) []geom.Path {
+// ridgeLines returns the core of the gaps, all that the narrowest bead may
+// cover with its middle, thinned to smooth lines, longest first, joined through
+// forks where one goes straight on.
+func (g *gaps) ridgeLines(width float64) []geom.Path {
 	var out []geom.Path
-	thin := thinned(core, r.NX)
-	for _, run := range joined(branches(thin, r.NX), forks(thin, r.NX), r.NX) {
+	thin := g.thinned(func(c int32) bool { return g.depth[c]+g.Cell/4 >= narrowest*width/2 })
+	for _, run := range joined(thin.branches(), thin.forks(), g.NX) {
 		line := geom.Path{Points: make([]geom.Point, len(run))}
 		for i, c := range run {
-			line.Points[i] = r.Center(int(c)%r.NX, int(c)/r.NX)
+			line.Points[i] = g.Center(int(c)%g.NX, int(c)/g.NX)
 		}
 		if line.Length() < (shortest-1)*width {
 			continue // a spur no longer than the gap is wide
@@ -386,13 +350,13 @@ func (c *chains) runs(all [][]int32) [][]int32 {
 
 // beadsOn returns the beads along a middle line: stretches of one bead as wide
 // as the gap, or of two side by side.
-func (r *Raster) beadsOn(line geom.Path, depth []float64, width float64) []Bead {
-	pts, added := r.outTo(line.Resample(2*r.Cell).Points, depth, width)
+func (g *gaps) beadsOn(line geom.Path, width float64) []Bead {
+	pts, added := g.outTo(line.Resample(2*g.Cell).Points, width)
 	room := make([]float64, len(pts)) // width of the gap; where the line was lengthened, that of its old end
 	for i := range pts {
 		p := pts[min(max(i, added[0]), len(pts)-1-added[1])]
-		if c := r.square(p); c >= 0 && depth[c] > 0 {
-			room[i] = 2*depth[c] + middleShare*r.Cell + 2*seam // pressed to its neighbours
+		if c := g.square(p); c >= 0 && g.depth[c] > 0 {
+			room[i] = 2*g.depth[c] + middleShare*g.Cell + 2*seam // pressed to its neighbours
 		}
 	}
 	room = averagedWidths(room)
@@ -414,7 +378,7 @@ func (r *Raster) beadsOn(line geom.Path, depth []float64, width float64) []Bead 
 // outTo lengthens a middle line, which thinning shortens by half the gap's
 // width, to the gap's ends, and returns how many points it adds at its start and
 // end.
-func (r *Raster) outTo(pts []geom.Point, depth []float64, width float64) (_ []geom.Point, added [2]int) {
+func (g *gaps) outTo(pts []geom.Point, width float64) (_ []geom.Point, added [2]int) {
 	if len(pts) < 2 {
 		return pts, added
 	}
@@ -422,10 +386,10 @@ func (r *Raster) outTo(pts []geom.Point, depth []float64, width float64) (_ []ge
 	for end := 1; end >= 0; end-- {
 		n := len(pts)
 		dir := unitVector(pts[n-1].Sub(pts[max(0, n-1-smoothReach)]))
-		for at, gone := pts[n-1], 0.0; gone < widest*width/2; gone += 2 * r.Cell {
-			at = at.Add(dir.Scale(2 * r.Cell))
-			c := r.square(at)
-			if c < 0 || depth[c] == 0 {
+		for at, gone := pts[n-1], 0.0; gone < widest*width/2; gone += 2 * g.Cell {
+			at = at.Add(dir.Scale(2 * g.Cell))
+			c := g.square(at)
+			if c < 0 || g.depth[c] == 0 {
 				break
 			}
 			pts = append(pts, at)

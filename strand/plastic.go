@@ -85,10 +85,15 @@ func (m *layer) patches(ctx context.Context, pr *Print, walls []Bead) map[patchK
 		}
 	}
 	done := make([]patchDone, len(first))
-	work.Each(len(first), m.set.Workers, func(i int) {
-		if ctx.Err() == nil {
-			done[i] = m.fillAround(pr, first[i], walls)
+	room := make([]*gaps, m.set.Workers)
+	work.EachIn(len(first), m.set.Workers, func(w, i int) {
+		if ctx.Err() != nil {
+			return
 		}
+		if room[w] == nil {
+			room[w] = newGaps(NewRaster(pr.Region, fillCell))
+		}
+		done[i] = m.fillAround(pr, first[i], walls, room[w])
 	})
 	for i, l := range first {
 		out[keyOf(l)] = done[i]
@@ -147,15 +152,15 @@ func (b *Bead) last() geom.Point {
 }
 
 // fillAround returns the beads that fill what strands and walls leave of a
-// composite layer, and the area that stays empty.
-func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead) (out patchDone) {
-	r := NewRaster(pr.Region, fillCell)
+// composite layer, and the area that stays empty; g has the part's squares.
+func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead, g *gaps) (out patchDone) {
+	g.wipe()
 	halves := HalfBeads(l.Strands, pr.Composite, m.limits.bead)
-	r.AddStrands(l.Strands, halves, m.limits.least, false)
+	g.AddStrands(l.Strands, halves, m.limits.least, false)
 	walls = widenWalls(walls, l.Strands, halves, m.limits.gap, m.limits.wall)
-	r.AddBeads(walls)
-	out.beads = follow(walls, fillGaps(r, m.limits.wall))
-	out.empty = r.Area(r.Gap)
+	g.AddBeads(walls)
+	out.beads = follow(walls, g.beads(m.limits.wall))
+	out.empty = g.Area(g.Gap)
 	return out
 }
 

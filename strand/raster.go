@@ -19,7 +19,13 @@ type Raster struct {
 	Beads []uint8
 	// deep counts the beads that reach past the seam by more than its tolerance.
 	deep []uint8
+	// last is the bead that covered a square last, and that reached it deeply, by
+	// its number among all that were counted: it counts once.
+	last  []stamp
+	beads int32
 }
+
+type stamp struct{ touched, deep int32 }
 
 // seam is half the width, mm, of the strip along the border of a bead that
 // counts as covered but not as overlapped: half-beads end midway between
@@ -45,7 +51,7 @@ func newRaster(areas []geom.Region, cell float64) *Raster {
 	size := box.Size()
 	r := &Raster{Origin: box.Min, Cell: cell, NX: int(size.X/cell) + 1, NY: int(size.Y/cell) + 1}
 	n := r.NX * r.NY
-	r.Inside, r.Beads, r.deep = make([]bool, n), make([]uint8, n), make([]uint8, n)
+	r.Inside, r.Beads, r.deep, r.last = make([]bool, n), make([]uint8, n), make([]uint8, n), make([]stamp, n)
 	for j := range r.NY {
 		for _, span := range scan(polys, r.Center(0, j).Y) {
 			i0 := int(math.Ceil((span[0]-r.Origin.X)/cell - 0.5))
@@ -56,6 +62,12 @@ func newRaster(areas []geom.Region, cell float64) *Raster {
 		}
 	}
 	return r
+}
+
+// wipe takes all beads off.
+func (r *Raster) wipe() {
+	clear(r.Beads)
+	clear(r.deep)
 }
 
 // Center returns the centre of square (i, j).
@@ -86,32 +98,30 @@ func scan(polys geom.Polygons, y float64) [][2]float64 {
 // a bead cannot be laid narrower, so that strands too near overlap. The overlap
 // of a closed strand over its own start is counted only with withOverlap.
 func (r *Raster) AddStrands(strands []Strand, halves []Halves, least float64, withOverlap bool) {
-	stamp := make([]int32, 2*len(r.Beads)) // last stroke that covered the square, shallow and deep
 	for i := range strands {
 		pts := strands[i].Once()
 		if withOverlap {
 			pts = strands[i].Points
 		}
-		once := len(strands[i].Once())
+		once, h := len(strands[i].Once()), halves[i]
+		r.beads++
 		for k := 1; k < len(pts); k++ {
-			id := int32(2*i + 1)
-			if k >= once {
-				id++
+			if k == once { // the overlap is a bead of its own
+				r.beads++
 			}
-			h := halves[i]
 			if k > 1 {
-				r.wedge(pts[k-2], pts[k-1], pts[k], math.Max(h.Left[k-1], least/2), math.Max(h.Right[k-1], least/2), id, stamp)
+				r.wedge(pts[k-2], pts[k-1], pts[k], max(h.Left[k-1], least/2), max(h.Right[k-1], least/2))
 			}
-			r.stroke(pts[k-1], pts[k], [2]float64{math.Max(h.Left[k-1], least/2), math.Max(h.Left[k], least/2)},
-				[2]float64{math.Max(h.Right[k-1], least/2), math.Max(h.Right[k], least/2)}, id, stamp)
+			r.stroke(pts[k-1], pts[k], [2]float64{max(h.Left[k-1], least/2), max(h.Left[k], least/2)},
+				[2]float64{max(h.Right[k-1], least/2), max(h.Right[k], least/2)})
 		}
 	}
 }
 
-// stroke covers the squares beside the piece a–b, as far as the half-widths at
-// its two ends reach.
-func (r *Raster) stroke(a, b geom.Point, left, right [2]float64, id int32, stamp []int32) {
-	reach := math.Max(math.Max(left[0], left[1]), math.Max(right[0], right[1])) + seam
+// stroke covers the squares beside the piece a–b of the present bead, as far as
+// the half-widths at its two ends reach.
+func (r *Raster) stroke(a, b geom.Point, left, right [2]float64) {
+	reach := max(left[0], left[1], right[0], right[1]) + seam
 	v := b.Sub(a)
 	n2 := v.Dot(v)
 	if n2 == 0 {
@@ -121,7 +131,6 @@ func (r *Raster) stroke(a, b geom.Point, left, right [2]float64, id int32, stamp
 	box := geom.Box{Min: a, Max: a}.With(b).Grow(reach)
 	i0, i1 := r.span(box.Min.X-r.Origin.X, box.Max.X-r.Origin.X, r.NX)
 	j0, j1 := r.span(box.Min.Y-r.Origin.Y, box.Max.Y-r.Origin.Y, r.NY)
-	n := len(r.Beads)
 	// Both pieces reach past their joint by the seam.
 	slack := seam / length
 	for j := j0; j <= j1; j++ {
@@ -135,23 +144,31 @@ func (r *Raster) stroke(a, b geom.Point, left, right [2]float64, id int32, stamp
 			if off < 0 {
 				half, off = right, -off
 			}
-			at := half[0] + u*(half[1]-half[0])
-			c := j*r.NX + i
-			if off <= at+seam && stamp[c] != id {
-				stamp[c] = id
-				r.Beads[c]++
-			}
-			if off <= at-seam && stamp[n+c] != id {
-				stamp[n+c] = id
-				r.deep[c]++
-			}
+			r.cover(j*r.NX+i, off, half[0]+u*(half[1]-half[0]))
 		}
+	}
+}
+
+// cover counts the present bead over a square at the given way from its centre
+// line, where it is half as wide as half.
+func (r *Raster) cover(c int, off, half float64) {
+	if off > half+seam {
+		return
+	}
+	s := &r.last[c]
+	if s.touched != r.beads {
+		s.touched = r.beads
+		r.Beads[c]++
+	}
+	if off <= half-seam && s.deep != r.beads {
+		s.deep = r.beads
+		r.deep[c]++
 	}
 }
 
 // wedge covers what opens on the outer side of a joint between two pieces: the
 // sector around it, as far as the half-width on that side reaches.
-func (r *Raster) wedge(a, p, b geom.Point, left, right float64, id int32, stamp []int32) {
+func (r *Raster) wedge(a, p, b geom.Point, left, right float64) {
 	v, w := p.Sub(a), b.Sub(p)
 	half := right
 	if v.Cross(w) < 0 {
@@ -160,22 +177,13 @@ func (r *Raster) wedge(a, p, b geom.Point, left, right float64, id int32, stamp 
 	reach := half + seam
 	i0, i1 := r.span(p.X-reach-r.Origin.X, p.X+reach-r.Origin.X, r.NX)
 	j0, j1 := r.span(p.Y-reach-r.Origin.Y, p.Y+reach-r.Origin.Y, r.NY)
-	n := len(r.Beads)
 	for j := j0; j <= j1; j++ {
 		for i := i0; i <= i1; i++ {
 			d := r.Center(i, j).Sub(p)
 			if d.Dot(v) < 0 || d.Dot(w) > 0 {
 				continue
 			}
-			c, off := j*r.NX+i, d.Norm()
-			if off <= half+seam && stamp[c] != id {
-				stamp[c] = id
-				r.Beads[c]++
-			}
-			if off <= half-seam && stamp[n+c] != id {
-				stamp[n+c] = id
-				r.deep[c]++
-			}
+			r.cover(j*r.NX+i, d.Norm(), half)
 		}
 	}
 }
@@ -186,8 +194,8 @@ func (r *Raster) span(lo, hi float64, n int) (int, int) {
 
 // AddBeads counts beads of plain plastic.
 func (r *Raster) AddBeads(beads []Bead) {
-	stamp := make([]int32, 2*len(r.Beads))
-	for i, b := range beads {
+	for _, b := range beads {
+		r.beads++
 		pts := b.Points
 		if b.Closed && len(pts) > 0 {
 			pts = append(pts[:len(pts):len(pts)], pts[0])
@@ -198,12 +206,12 @@ func (r *Raster) AddBeads(beads []Bead) {
 				h = [2]float64{b.Widths[k-1] / 2, b.Widths[k%len(b.Widths)] / 2}
 			}
 			if k > 1 {
-				r.wedge(pts[k-2], pts[k-1], pts[k], h[0], h[0], int32(i+1), stamp)
+				r.wedge(pts[k-2], pts[k-1], pts[k], h[0], h[0])
 			}
 			if b.Closed && k == len(pts)-1 {
-				r.wedge(pts[k-1], pts[k], pts[1], h[1], h[1], int32(i+1), stamp)
+				r.wedge(pts[k-1], pts[k], pts[1], h[1], h[1])
 			}
-			r.stroke(pts[k-1], pts[k], h, h, int32(i+1), stamp)
+			r.stroke(pts[k-1], pts[k], h, h)
 		}
 	}
 }
@@ -230,39 +238,62 @@ func (r *Raster) Area(test func(cell int) bool) float64 {
 // from any for which it does not, and that distance in mm; -1 when there is
 // none.
 func (r *Raster) Deepest(test func(cell int) bool) (cell int, depth float64) {
-	d := r.depth(test)
+	d := make([]float64, len(r.Beads))
 	cell, depth = -1, 0
-	for c, v := range d {
-		if v > depth {
-			cell, depth = c, v
+	set := r.squares(nil, test)
+	r.depthTo(d, set)
+	for _, c := range set {
+		if d[c] > depth {
+			cell, depth = int(c), d[c]
 		}
 	}
 	return cell, depth
 }
 
-// depth returns for each square the distance from its centre to the nearest
-// square for which test does not hold, less half a square: zero where it does
-// not hold itself (P. F. Felzenszwalb, D. P. Huttenlocher, Distance transforms
-// of sampled functions, Theory of Computing 8 (2012) 415–428).
-func (r *Raster) depth(test func(cell int) bool) []float64 {
-	far := float64(r.NX*r.NX + r.NY*r.NY)
-	d := make([]float64, len(r.Beads))
-	for c := range d {
+// squares appends to out those for which test holds, rising.
+func (r *Raster) squares(out []int32, test func(cell int) bool) []int32 {
+	for c := range r.Beads {
 		if test(c) {
-			d[c] = far
+			out = append(out, int32(c))
 		}
 	}
-	t := newTransform(max(r.NX, r.NY))
-	for i := range r.NX {
-		t.line(d, i, r.NX, r.NY)
+	return out
+}
+
+// depthTo writes into d, for each square of a rising list, the distance from its
+// centre to the nearest square that is not listed, less half a square. d must be
+// zero everywhere else (P. F. Felzenszwalb, D. P. Huttenlocher, Distance
+// transforms of sampled functions, Theory of Computing 8 (2012) 415–428, the
+// rows done by counting).
+func (r *Raster) depthTo(d []float64, list []int32) {
+	far := float64(r.NX*r.NX + r.NY*r.NY)
+	for from := 0; from < len(list); {
+		to := from + 1
+		for to < len(list) && list[to] == list[to-1]+1 && int(list[to])%r.NX != 0 {
+			to++
+		}
+		opens, closes := int(list[from])%r.NX > 0, int(list[to-1]+1)%r.NX > 0 // with a square that is not listed
+		for k := from; k < to; k++ {
+			way := far
+			if opens {
+				way = float64(k - from + 1)
+			}
+			if closes {
+				way = min(way, float64(to-k))
+			}
+			d[list[k]] = min(far, way*way)
+		}
+		from = to
 	}
-	for j := range r.NY {
-		t.line(d, j*r.NX, 1, r.NX)
+	t := newTransform(r.NY)
+	for _, c := range list {
+		if int(c) < r.NX || d[int(c)-r.NX] == 0 {
+			t.column(d, int(c), r.NX)
+		}
 	}
-	for c, v := range d {
-		d[c] = math.Max(0, math.Sqrt(v)-0.5) * r.Cell
+	for _, c := range list {
+		d[c] = max(0, math.Sqrt(d[c])-0.5) * r.Cell
 	}
-	return d
 }
 
 // transform is the lower envelope of parabolas along one line of squares.
@@ -275,23 +306,22 @@ func newTransform(n int) *transform {
 	return &transform{make([]float64, n), make([]float64, n+1), make([]int, n)}
 }
 
-// line replaces n values, stride apart from first, by the least of
-// (p-q)² + value at q. A zero stays, and nothing reaches past it: each stretch
-// from one zero to the next is a line of its own.
-func (t *transform) line(d []float64, first, stride, n int) {
-	for from := 0; from < n-1; {
-		to := from + 1
-		for to < n-1 && d[first+to*stride] != 0 {
-			to++
-		}
-		if to > from+1 || d[first+from*stride] != d[first+to*stride] { // else both are zero, or equal neighbours
-			t.stretch(d, first+from*stride, stride, to-from+1)
-		}
-		from = to
+// column replaces the values from square first on down to the next zero, stride
+// apart, by the least of (p-q)² + value at q, both zeros around them included.
+// Nothing reaches past a zero.
+func (t *transform) column(d []float64, first, stride int) {
+	last := first
+	for last+stride < len(d) && d[last] != 0 {
+		last += stride
 	}
+	if first >= stride {
+		first -= stride
+	}
+	t.stretch(d, first, stride, (last-first)/stride+1)
 }
 
-// stretch is line for values of which only the first and the last may be zero.
+// stretch is column for n values of which only the first and the last may be
+// zero.
 func (t *transform) stretch(d []float64, first, stride, n int) {
 	for q := range n {
 		t.f[q] = d[first+q*stride]

@@ -27,7 +27,8 @@ func TestDepthAgainstPlainSearch(t *testing.T) {
 	for c := range mark {
 		mark[c] = rng.Float64() < 0.9
 	}
-	got := ra.depth(func(c int) bool { return mark[c] })
+	got := make([]float64, len(mark))
+	ra.depthTo(got, ra.squares(nil, func(c int) bool { return mark[c] }))
 	for c := range mark {
 		want := math.Inf(1)
 		for d := range mark {

@@ -63,10 +63,10 @@ func plainArea(r geom.Region, walls []Bead, inner geom.Polygons, ribs bool, widt
 	if _, depth := squares.Deepest(squares.Gap); !ribs && 2*depth < narrowest*width {
 		return inner, nil
 	}
-	squares = NewRaster(r, fillCell)
+	squares.wipe()
 	squares.AddBeads(walls)
 	squares.fill(rows.Offset(width/2, ribFlat))
-	return rows, fillGaps(squares, width)
+	return rows, newGaps(squares).beads(width)
 }
 
 // fill counts a bead over all squares whose centres lie in the area.

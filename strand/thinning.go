@@ -1,16 +1,25 @@
 package strand
 
-// thinned returns the squares of a mask that are left when it is thinned to
-// lines one square wide, connected as it was (T. Y. Zhang, C. Y. Suen, A fast
-// parallel algorithm for thinning digital patterns, Communications of the ACM
-// 27 (1984) 236–239). The mask's outermost squares must not be set.
-func thinned(mask []bool, nx int) []bool {
-	out := make([]bool, len(mask))
+// skeleton is a mask that was thinned to lines one square wide. The raster's
+// outermost squares are never in it.
+type skeleton struct {
+	set    []bool // by square
+	list   []int32
+	around [8]int // sides before corners
+}
+
+// thinned returns what is left of the gaps' squares that are in the core when
+// they are thinned to lines one square wide, connected as they were (T. Y. Zhang,
+// C. Y. Suen, A fast parallel algorithm for thinning digital patterns,
+// Communications of the ACM 27 (1984) 236–239). It holds until the next call.
+func (g *gaps) thinned(core func(c int32) bool) *skeleton {
+	clear(g.thin)
+	nx, out := g.NX, g.thin
 	var live []int32
-	for c, m := range mask {
-		if m {
+	for _, c := range g.open {
+		if core(c) {
 			out[c] = true
-			live = append(live, int32(c))
+			live = append(live, c)
 		}
 	}
 	around := [8]int{nx, nx + 1, 1, 1 - nx, -nx, -nx - 1, -1, nx - 1} // north first, clockwise
@@ -37,7 +46,18 @@ func thinned(mask []bool, nx int) []bool {
 		}
 		live = keep
 	}
-	return out
+	return &skeleton{out, live, [8]int{nx, 1, -nx, -1, nx + 1, 1 - nx, -nx - 1, nx - 1}}
+}
+
+// degree is the number of neighbours of a square.
+func (s *skeleton) degree(c int32) int {
+	n := 0
+	for _, d := range s.around {
+		if s.set[int(c)+d] {
+			n++
+		}
+	}
+	return n
 }
 
 // removable is the paper's test: two to six neighbours, one passage from unset
@@ -65,60 +85,39 @@ func removable(m []bool, c int, around *[8]int, step int) bool {
 	return !(north && east && west) && !(north && south && west)
 }
 
-// branches returns the lines of a thinned mask, each a run of squares from one
-// end or fork to the next; closed ones come back to their start.
-func branches(thin []bool, nx int) [][]int32 {
-	around := [8]int{nx, 1, -nx, -1, nx + 1, 1 - nx, -nx - 1, nx - 1} // sides before corners
-	degree := make(map[int32]int)
-	for c, m := range thin {
-		if !m {
-			continue
-		}
-		n := 0
-		for _, d := range around {
-			if thin[c+d] {
-				n++
-			}
-		}
-		degree[int32(c)] = n
-	}
-	t := tracer{thin, around, degree, map[[2]int32]bool{}}
+// branches returns the lines of a skeleton, each a run of squares from one end or
+// fork to the next; closed ones come back to their start.
+func (s *skeleton) branches() [][]int32 {
+	t := tracer{s, map[[2]int32]bool{}}
 	var out [][]int32
 	for pass := range 2 {
-		for c, m := range thin {
+		for _, c := range s.list {
 			// First from ends and forks, then round what has neither.
-			if m && (pass == 1 || degree[int32(c)] != 2) {
-				out = append(out, t.from(int32(c))...)
+			if pass == 1 || s.degree(c) != 2 {
+				out = append(out, t.from(c)...)
 			}
 		}
 	}
 	return out
 }
 
-// forks numbers the forks of a thinned mask: squares with more than two
-// neighbours, those that touch as one, by its first square.
-func forks(thin []bool, nx int) map[int32]int32 {
-	around := [8]int{nx, 1, -nx, -1, nx + 1, 1 - nx, -nx - 1, nx - 1}
-	isFork := func(c int) bool {
-		n := 0
-		for _, d := range around {
-			if thin[c+d] {
-				n++
-			}
-		}
-		return n > 2
-	}
+// forks numbers the forks of a skeleton: squares with more than two neighbours,
+// those that touch as one, by its first square.
+func (s *skeleton) forks() map[int32]int32 {
 	out := map[int32]int32{}
-	for c, m := range thin {
-		if _, seen := out[int32(c)]; !m || seen || !isFork(c) {
+	for _, c := range s.list {
+		if s.degree(c) <= 2 {
 			continue
 		}
-		out[int32(c)] = int32(c)
-		for todo := []int{c}; len(todo) > 0; todo = todo[1:] {
-			for _, d := range around {
-				n := todo[0] + d
-				if _, seen := out[int32(n)]; thin[n] && !seen && isFork(n) {
-					out[int32(n)] = int32(c)
+		if _, seen := out[c]; seen {
+			continue
+		}
+		out[c] = c
+		for todo := []int32{c}; len(todo) > 0; todo = todo[1:] {
+			for _, d := range s.around {
+				n := todo[0] + int32(d)
+				if _, seen := out[n]; s.set[n] && !seen && s.degree(n) > 2 {
+					out[n] = c
 					todo = append(todo, n)
 				}
 			}
@@ -129,9 +128,7 @@ func forks(thin []bool, nx int) map[int32]int32 {
 
 // tracer walks thin lines; each step between two squares is walked once.
 type tracer struct {
-	thin   []bool
-	around [8]int
-	degree map[int32]int
+	*skeleton
 	walked map[[2]int32]bool
 }
 
@@ -146,12 +143,12 @@ func (t *tracer) from(c int32) [][]int32 {
 	var out [][]int32
 	for _, d := range t.around {
 		n := c + int32(d)
-		if !t.thin[n] || t.walked[step(c, n)] {
+		if !t.set[n] || t.walked[step(c, n)] {
 			continue
 		}
 		run := []int32{c, n}
 		t.walked[step(c, n)] = true
-		for at := n; t.degree[at] == 2 && at != c; {
+		for at := n; t.degree(at) == 2 && at != c; {
 			next := t.next(at, run[len(run)-2])
 			if next < 0 {
 				break
@@ -168,7 +165,7 @@ func (t *tracer) from(c int32) [][]int32 {
 // next returns the square after at, not the one before, -1 where there is none.
 func (t *tracer) next(at, before int32) int32 {
 	for _, d := range t.around {
-		if n := at + int32(d); n != before && t.thin[n] && !t.walked[step(at, n)] {
+		if n := at + int32(d); n != before && t.set[n] && !t.walked[step(at, n)] {
 			return n
 		}
 	}
