@@ -12,6 +12,7 @@ type CandidateSettings struct {
 	Steered  bool      // one for all cases and, of several, one for each
 	Loops    bool      // around each pin and each pair of pins
 	Rim      bool      // along the outline
+	Plain    bool      // plain plastic
 	Angles   []float64 // of straight families, rad
 	Spacing  float64   // of all, mm; 0 means 1 mm
 	Turns    int       // of loops and rims; 0 means 3
@@ -47,6 +48,9 @@ func Candidates(p *part.Part, s CandidateSettings) []Request {
 	}
 	if s.Rim {
 		add(Request{Name: "rim", Kind: Rim})
+	}
+	if s.Plain {
+		add(Request{Name: "plain plastic", Kind: Plain})
 	}
 	for _, a := range s.Angles {
 		add(Request{Name: fmt.Sprintf("straight %+.4g°", a*180/math.Pi), Kind: Straight, Angle: a})

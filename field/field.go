@@ -16,6 +16,7 @@ const (
 	Rim                  // turns along the outline
 	Drawn                // given paths, one strand each
 	Rib                  // straight ribs at one angle: single strands or bundles
+	Plain                // plain plastic: no strand
 )
 
 // Family is a set of strands that share one phase. Strands are the level

@@ -31,6 +31,18 @@ type Score struct {
 	// Alike is the mean over cases of the logarithms of the greatest index of
 	// fibre and of matrix or plastic, where drawn strands are judged.
 	Alike float64
+	// Cases holds the greatest indices of each case by mode, where drawn strands
+	// are judged.
+	Cases []ModeIndices
+}
+
+// ModeIndices are the greatest indices of a case: fibre, bearing included;
+// matrix; plain plastic.
+type ModeIndices [3]float64
+
+// modes of the score, its cases taken together.
+func (s Score) modes() ModeIndices {
+	return ModeIndices{math.Max(s.Bearing, math.Max(s.FT, s.FC)), s.M, s.Plastic}
 }
 
 // Worst is the greatest index.
@@ -68,7 +80,8 @@ func (s Score) by(g Goal) float64 {
 // logs are the logarithms of the greatest index of fibre and of matrix or
 // plastic.
 func (s Score) logs() (fibre, matrix float64) {
-	return math.Log(math.Max(leastIndex, math.Max(s.Bearing, math.Max(s.FT, s.FC)))), math.Log(math.Max(leastIndex, math.Max(s.M, s.Plastic)))
+	m := s.modes()
+	return math.Log(math.Max(leastIndex, m[0])), math.Log(math.Max(leastIndex, math.Max(m[1], m[2])))
 }
 
 // with raises the indices to those of another case.

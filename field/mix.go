@@ -16,6 +16,10 @@ const (
 	BestReserve   MixGoal = iota // the reserve of whatever fails first
 	BestStiffness                // stiffness, as long as the reserves suffice
 	FewestLayers                 // the number of layers, as long as the reserves suffice
+	LeastTow                     // the length of strands, as long as the reserves suffice
+	// BestRatio raises the reserve of each mode under each case against that of
+	// quasi-isotropic fibre, the least ratio first.
+	BestRatio
 )
 
 // MixSettings steers FindMix. Candidates are the Families of its Settings:
@@ -94,11 +98,16 @@ func FindMix(ctx context.Context, in Input, s Settings, m MixSettings) (*Mix, er
 		return nil, fmt.Errorf("%d families, but %d marks of which to keep", len(s.Families), len(m.Keep))
 	}
 	x := &exchange{ctx: ctx, in: &in, set: s, mix: m, judge: newJudge(&in, s), seen: map[string]tried{}}
-	for _, t := range m.Resume {
-		x.remember(t)
-	}
 	if err := x.makePlies(); err != nil {
 		return nil, err
+	}
+	if m.Goal == BestRatio {
+		if err := x.judgeEven(); err != nil {
+			return nil, err
+		}
+	}
+	for _, t := range m.Resume {
+		x.remember(t)
 	}
 	return x.run()
 }
@@ -142,6 +151,7 @@ type exchange struct {
 	judge *judge
 	plies []Ply // one or two of each family
 	left  []int
+	even  []ModeIndices // of quasi-isotropic fibre, per case; nil: not compared
 	seen  map[string]tried
 	all   []TriedMix
 }
@@ -305,8 +315,19 @@ func (x *exchange) value(t *tried) float64 {
 	s := t.score
 	demand := math.Log(math.Max(leastIndex, x.demand(s)))
 	v := demand + besideShare*(math.Log(math.Max(leastIndex, math.Max(s.FT, s.FC)))+math.Log(math.Max(leastIndex, s.M))+s.Flexibility)
-	if x.mix.Goal == BestStiffness {
+	switch x.mix.Goal {
+	case BestStiffness:
 		v = s.Flexibility + shortCost*math.Max(0, demand)
+	case LeastTow:
+		// Any mix that suffices is better than one that does not; more than one
+		// layer's whole area cannot be strands of the least spacing.
+		most := x.in.Region.Area() * x.in.Stack.Law.RhoMax() * float64(sum(t.layers))
+		v = t.length / most
+		if demand > 0 {
+			v = 1 + demand
+		}
+	case BestRatio:
+		v += x.lag(s) - demand
 	}
 	if x.mix.Tow > 0 {
 		v += towCost * math.Max(0, t.length/x.mix.Tow-1)

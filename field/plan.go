@@ -70,6 +70,8 @@ func (p *planner) place() error {
 			if f, err = p.ribs(r); err != nil {
 				return err
 			}
+		case Plain:
+			f = p.plain(r)
 		}
 		if note != "" {
 			p.layup.Notes = append(p.layup.Notes, note)

@@ -78,6 +78,7 @@ func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, 
 		}
 		fibre, matrix := one.logs()
 		s.Alike += (fibre + matrix) / float64(len(sol.Cases))
+		s.Cases = append(s.Cases, one.modes())
 		s.with(one)
 	}
 	return s, nil

@@ -144,4 +144,6 @@ func (r *Request) validateRibs(who string) error {
 
 // shifts reports whether the strands of the family's layers may lie shifted
 // against each other.
-func (f *Family) shifts() bool { return f.Mirrored != nil || f.Paths == nil && f.Levels == nil }
+func (f *Family) shifts() bool {
+	return f.Mirrored != nil || f.Paths == nil && f.Levels == nil && f.Kind != Plain
+}

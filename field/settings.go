@@ -122,7 +122,7 @@ func (s Settings) withDefaults() Settings {
 			r.Turns = defaultTurns
 		}
 		if r.Name == "" {
-			r.Name = [...]string{"steered", "straight", "loop", "rim", "drawn", "ribs"}[r.Kind]
+			r.Name = [...]string{"steered", "straight", "loop", "rim", "drawn", "ribs", "plain"}[r.Kind]
 		}
 	}
 	if s.Stop == nil {

@@ -165,6 +165,7 @@ var badInputs = []badInput{
 	{name: "search for beauty", edit: []string{"[layup.refine]", "[layup.search]\ngoal = \"beauty\"\n[layup.refine]"}, want: "layup.search.goal|stiffness"},
 	{name: "search among none", edit: []string{"[layup.refine]", "[layup.search]\ncandidates = [\"woven\"]\n[layup.refine]"}, want: "layup.search.candidates[0]|rim"},
 	{name: "search for less than the plastic", edit: []string{"[layup.refine]", "[layup.search]\nprice = 0.001\n[layup.refine]"}, want: "layup.search.price|buy"},
+	{name: "plain plastic with strands", edit: []string{`"steered"`, `"plain"`}, want: "layup.family[0].spacing|no strands"},
 	{name: "lock without a search", edit: []string{"layers = 2", "layers = 2\nlock = true"}, want: "layup.family[0].lock|search"},
 	{name: "steps below none", edit: []string{"steps = 2", "steps = -2"}, want: "layup.refine.steps"},
 	{name: "goal that is none", edit: []string{"steps = 2", "goal = \"beauty\""}, want: "layup.refine.goal|balance"},

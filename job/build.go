@@ -161,10 +161,11 @@ func (j *Job) checkFamilies(in *inputs) error {
 		}
 		for k, name := range t.Around {
 			at := key + ".around"
-			if n := j.feature(in.part, at, name); n >= 0 && in.part.Features[n].Loop == 0 {
+			n := j.feature(in.part, at, name)
+			switch {
+			case n >= 0 && in.part.Features[n].Loop == 0:
 				j.faults.add(at, fmt.Sprintf("%q is no hole", name), "name a hole that the loop runs around")
-			}
-			if n := j.feature(in.part, at, name); t.FigureEight && n >= 0 && in.part.Features[n].Diameter == 0 {
+			case n >= 0 && t.FigureEight && in.part.Features[n].Diameter == 0:
 				j.faults.add(at, fmt.Sprintf("%q is not round", name), "a figure of eight runs around round holes; delete figure_eight")
 			}
 			if k > 0 && name == t.Around[0] {

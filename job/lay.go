@@ -260,7 +260,7 @@ func stressAt(cases []Principal) func(geom.Point) float64 {
 
 // requests turns the job's families into the field's.
 func (j *Job) requests() ([]field.Request, error) {
-	kinds := map[string]field.Kind{"steered": field.Steered, "straight": field.Straight, "loop": field.Loop, "rim": field.Rim, "drawn": field.Drawn, "ribs": field.Rib}
+	kinds := map[string]field.Kind{"steered": field.Steered, "straight": field.Straight, "loop": field.Loop, "rim": field.Rim, "drawn": field.Drawn, "ribs": field.Rib, "plain": field.Plain}
 	var out []field.Request
 	for i, t := range j.file.Layup.Families {
 		r := field.Request{Name: t.Name, Kind: kinds[t.Kind], Layers: t.Layers, Spacing: float64(t.Spacing), Angle: float64(t.Angle), Turns: t.Turns,

@@ -59,7 +59,7 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 	s.Progress = func(what string, share float64) { plan(what, searchShare*share) }
 	set.Progress = func(what string, share float64) { plan(what, searchShare+(1-searchShare)*share) }
 	mix := field.MixSettings{
-		Goal:      map[string]field.MixGoal{"": field.BestReserve, "reserve": field.BestReserve, "stiffness": field.BestStiffness, "layers": field.FewestLayers}[t.Goal],
+		Goal:      map[string]field.MixGoal{"": field.BestReserve, "reserve": field.BestReserve, "stiffness": field.BestStiffness, "layers": field.FewestLayers, "tow": field.LeastTow, "ratio": field.BestRatio}[t.Goal],
 		NeedFibre: j.required(""), NeedMatrix: j.required("matrix"), Unsymmetric: t.Unsymmetric, Resume: state.Tried, Keep: make([]bool, len(s.Families)),
 	}
 	for i := range given {
@@ -89,7 +89,7 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 func (j *Job) candidates(m meshed) []field.Request {
 	t := j.file.Layup.Search
 	may := func(kind string) bool { return len(t.Candidates) == 0 || slices.Contains(t.Candidates, kind) }
-	s := field.CandidateSettings{Loops: may("loops"), Rim: may("rim"), Spacing: math.Max(defaultSpacing, j.in.printer.SpacingMin)}
+	s := field.CandidateSettings{Loops: may("loops"), Rim: may("rim"), Plain: may("plain"), Spacing: math.Max(defaultSpacing, j.in.printer.SpacingMin)}
 	// A steered family for all cases that the job has already is not offered
 	// twice.
 	s.Steered = may("steered") && (len(j.in.part.Cases) > 1 || !slices.ContainsFunc(j.file.Layup.Families, func(f FamilyTable) bool { return f.Kind == "steered" }))
@@ -122,6 +122,9 @@ func (j *Job) limitTow(in field.Input, s *field.Settings, mix *field.MixSettings
 	area := in.Region.Area()
 	held, free := 0.0, 0.0
 	for i, r := range s.Families {
+		if r.Kind == field.Plain {
+			continue
+		}
 		n := area / r.Spacing * float64(r.Layers)
 		if mix.Keep[i] {
 			held += n
@@ -134,7 +137,7 @@ func (j *Job) limitTow(in field.Input, s *field.Settings, mix *field.MixSettings
 	}
 	by := free / math.Max(limit-held, free*minSpread)
 	for i := range s.Families {
-		if !mix.Keep[i] {
+		if !mix.Keep[i] && s.Families[i].Kind != field.Plain {
 			s.Families[i].Spacing = math.Min(s.Families[i].Spacing*by, 1/j.in.law.RhoMin())
 		}
 	}

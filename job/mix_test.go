@@ -74,6 +74,30 @@ func TestFewestLayersMakesThePartThinner(t *testing.T) {
 	}
 }
 
+// TestLeastTowLaysPlainLayers: under so small a load plain plastic takes the
+// place of strands, the part stays as thick, and its plain layers are filled
+// from wall to wall.
+func TestLeastTowLaysPlainLayers(t *testing.T) {
+	r := searched(t, "[layup.search]\ngoal = \"tow\"\ncandidates = [\"plain\"]\n")
+	if layersOf(r, "") != 4 || layersOf(r, "plain plastic") < 2 {
+		t.Fatalf("%d layers, %d of them plain: %+v", layersOf(r, ""), layersOf(r, "plain plastic"), r.Record.Layup.Mix)
+	}
+	area := r.Record.Part.AreaMM2
+	for i := range r.Print.Layers {
+		y := r.Record.Layup.Layers[i]
+		if y.Family != "plain plastic" {
+			continue
+		}
+		under := 0.0
+		for _, b := range r.Print.Layers[i].Beads {
+			under += b.Length() * b.WidthOn(1)
+		}
+		if y.Strands != 0 || under < 0.93*area || under > 1.07*area {
+			t.Errorf("layer %d: %d strands, beads of %.0f mm² on %.0f mm²", i, y.Strands, under, area)
+		}
+	}
+}
+
 // TestTowIsHeldToItsLimit: with half the tow the families are spread, and less
 // than that is laid.
 func TestTowIsHeldToItsLimit(t *testing.T) {

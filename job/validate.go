@@ -262,12 +262,12 @@ func (t *LayupTable) checkSearch(l *faultList) {
 		return
 	}
 	if s.Goal != "" {
-		l.oneOf("layup.search.goal", s.Goal, "reserve", "stiffness", "layers")
+		l.oneOf("layup.search.goal", s.Goal, "reserve", "ratio", "stiffness", "layers", "tow")
 	}
 	l.within("layup.search.tow", float64(s.Tow), 0, maxTow, "a length such as \"20 m\"")
 	l.within("layup.search.price", s.Price, 0, maxPrice, "a price above 0")
 	for i, c := range s.Candidates {
-		l.oneOf(fmt.Sprintf("layup.search.candidates[%d]", i), c, "steered", "loops", "rim", "straight")
+		l.oneOf(fmt.Sprintf("layup.search.candidates[%d]", i), c, "steered", "loops", "rim", "straight", "plain")
 	}
 }
 
@@ -281,7 +281,7 @@ func (t *RefineTable) check(l *faultList) {
 }
 
 func (t *FamilyTable) check(key string, l *faultList) {
-	l.oneOf(key+".kind", t.Kind, "steered", "straight", "loop", "rim", "ribs", "drawn")
+	l.oneOf(key+".kind", t.Kind, "steered", "straight", "loop", "rim", "ribs", "drawn", "plain")
 	if t.Into == "" {
 		l.within(key+".layers", float64(t.Layers), 1, maxLayers, "1 to 5000 layers")
 	}
@@ -289,6 +289,9 @@ func (t *FamilyTable) check(key string, l *faultList) {
 	t.checkRibs(key, l)
 	if t.FigureEight && (t.Kind != "loop" || len(t.Around) != 2) {
 		l.add(key+".figure_eight", "needs a loop around two holes", "make the family a loop and name both in around, or delete this key")
+	}
+	if t.Kind == "plain" && t.Spacing != 0 {
+		l.add(key+".spacing", "does not go with plain: it has no strands", "delete it, or make the family of another kind")
 	}
 	l.within(key+".spacing", float64(t.Spacing), 0, 50, "a spacing such as \"1 mm\"")
 	l.within(key+".turns", float64(t.Turns), 0, maxTurns, "1 to 200 turns")
