@@ -53,25 +53,31 @@ func HTML(res *job.Results) ([]byte, error) {
 
 // words are the functions of the page template.
 var words = template.FuncMap{
-	"num":      number,
-	"percent":  func(v float64) string { return number(100*v, 3) + " %" },
-	"minutes":  func(s float64) string { return fmt.Sprintf("%d:%02d min", int(s)/60, int(math.Round(s))%60) },
-	"short":    func(hash string) string { return hash[:min(16, len(hash))] },
-	"place":    func(m job.MarginRecord) string { return place(m) },
-	"reserve":  unit.Reserve,
-	"low":      func(v float64) bool { return v < 1 },
-	"mib":      func(bytes int) int { return (bytes + 1<<20 - 1) >> 20 },
-	"spoilt":   func(condition float64) float64 { return condition * 0x1p-53 },
-	"add":      func(a, b int) int { return a + b },
-	"mm":       func(v float64) string { return number(math.Round(100*v)/100, 5) },
-	"times":    times,
-	"gpa":      func(mpa float64) float64 { return mpa / 1000 },
-	"metre":    func(mm float64) float64 { return mm / 1000 },
-	"hundred":  func(share float64) float64 { return 100 * share },
-	"least":    least,
-	"micro":    func(v float64) string { return number(1e6*v, 3) },
-	"joints":   hasJoints,
-	"ruletext": ruleText,
+	"num":       number,
+	"percent":   func(v float64) string { return number(100*v, 3) + " %" },
+	"minutes":   func(s float64) string { return fmt.Sprintf("%d:%02d min", int(s)/60, int(math.Round(s))%60) },
+	"short":     func(hash string) string { return hash[:min(16, len(hash))] },
+	"place":     func(m job.MarginRecord) string { return place(m) },
+	"reserve":   unit.Reserve,
+	"low":       func(v float64) bool { return v < 1 },
+	"mib":       func(bytes int) int { return (bytes + 1<<20 - 1) >> 20 },
+	"spoilt":    func(condition float64) float64 { return condition * 0x1p-53 },
+	"add":       func(a, b int) int { return a + b },
+	"mm":        func(v float64) string { return number(math.Round(100*v)/100, 5) },
+	"times":     times,
+	"gpa":       func(mpa float64) float64 { return mpa / 1000 },
+	"metre":     func(mm float64) float64 { return mm / 1000 },
+	"hundred":   func(share float64) float64 { return 100 * share },
+	"least":     least,
+	"micro":     func(v float64) string { return number(1e6*v, 3) },
+	"joints":    hasJoints,
+	"ruletext":  ruleText,
+	"judged":    judged,
+	"allowable": allowable,
+	"metals":    metals,
+	"over":      overPrint,
+	"term":      term,
+	"minus":     func(v float64) float64 { return -v },
 }
 
 // number writes v with the given number of significant digits, plain.
@@ -106,6 +112,60 @@ func place(m job.MarginRecord) string {
 	return s
 }
 
+// judged words the stress behind a margin.
+func judged(m job.MarginRecord) string {
+	list := m.Stress[:]
+	switch m.Mode {
+	case "shear between layers":
+		list = list[:2]
+	case "bearing at the pin":
+		if m.Layer < 0 { // the mean pressure
+			list = list[:1]
+		}
+	}
+	return listed(list)
+}
+
+// allowable words what the stress was held against.
+func allowable(m job.MarginRecord) string { return listed(m.Allowable) }
+
+func listed(values []float64) string {
+	text := make([]string, len(values))
+	for i, v := range values {
+		text[i] = number(v, 3)
+	}
+	return strings.Join(text, ", ")
+}
+
+// term writes a term of a stiffness: what is rounding beside a newton is none.
+func term(v float64) string {
+	if math.Abs(v) < 1e-6 {
+		return "0"
+	}
+	return number(v, 4)
+}
+
+// metals are the designs judged against yield.
+func metals(designs []job.DesignRecord) []job.DesignRecord {
+	var out []job.DesignRecord
+	for _, d := range designs {
+		if least(d, "yield") != nil {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// overPrint is a mass over that of the print; 0 without a print.
+func overPrint(mass float64, designs []job.DesignRecord) float64 {
+	for _, d := range designs {
+		if d.ID == job.PrintedID && d.MassG > 0 {
+			return mass / d.MassG
+		}
+	}
+	return 0
+}
+
 // least returns the margin of a mode with the lowest reserve over the cases
 // of a design, nil where it has none.
 func least(d job.DesignRecord, mode string) *job.MarginRecord {
@@ -114,7 +174,8 @@ func least(d job.DesignRecord, mode string) *job.MarginRecord {
 		for k := range d.Cases[i].Margins {
 			m := &d.Cases[i].Margins[k]
 			if m.Mode == mode && (out == nil || m.Reserve < out.Reserve) {
-				out = m
+				worst := *m
+				worst.Case, out = d.Cases[i].Case, &worst
 			}
 		}
 	}

@@ -97,6 +97,7 @@ func TestDossierIsWholeAndSafe(t *testing.T) {
 	for _, want := range []string{
 		job.Caution, "1 Part, supports and loads", "2 What the bead", "3 Lay-up", "4 Designs compared", "5 Margins as printed",
 		"6 Findings", "7 Machine program", "8 Evidence", "As printed over", res.Record.InputHash, "gauge",
+		"Stress judged, MPa", "Metals by temper", "governing margin lies, by the rule", "A, N/mm", "Force of the held stack",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is missing", want)
@@ -123,6 +124,11 @@ func TestNumbersAsWritten(t *testing.T) {
 		{"minus is a minus", number(-1.5, 2), "−1.5"},
 		{"no ratio", times(0), "–"},
 		{"ratio", times(5.9), "5.90 ×"},
+		{"stress of a bead", judged(job.MarginRecord{Mode: "matrix", Stress: [3]float64{100, -20, 3}}), "100, −20.0, 3.00"},
+		{"shear between layers has two", judged(job.MarginRecord{Mode: "shear between layers", Stress: [3]float64{1.5, 0.2, 0}}), "1.50, 0.200"},
+		{"bearing by hand has one", judged(job.MarginRecord{Mode: "bearing at the pin", Layer: -1, Stress: [3]float64{-50, 0, 0}}), "−50.0"},
+		{"allowables", allowable(job.MarginRecord{Allowable: []float64{25, 35}}), "25.0, 35.0"},
+		{"a term that is rounding", term(3e-9), "0"},
 		{"place", place(job.MarginRecord{X: 1, Y: 2, Layer: 3, AngleDeg: 45, Feature: "pin"}), "(1.0, 2.0) mm, composite layer 4 at 45°, at pin"},
 	}
 	for _, tt := range tests {

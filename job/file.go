@@ -251,8 +251,8 @@ type JudgeTable struct {
 
 // RequireTable is [require].
 type RequireTable struct {
-	Fibre  *float64 `toml:"fibre" json:"fibre,omitempty" jsonschema_description:"Least reserve factor against first fibre failure. Default 1."`
-	Matrix *float64 `toml:"matrix" json:"matrix,omitempty" jsonschema_description:"Least reserve factor against first matrix failure. Default 1."`
+	Fibre  *float64 `toml:"fibre" json:"fibre,omitempty" jsonschema_description:"Least reserve factor against first failure of the fibres, bearing at a pin too. Default 1."`
+	Matrix *float64 `toml:"matrix" json:"matrix,omitempty" jsonschema_description:"Least reserve factor against first failure of what holds the fibres: matrix, plain plastic, shear between layers. Default 1."`
 	// Buckling counts where analysis.buckling asks for factors.
 	Buckling *float64 `toml:"buckling" json:"buckling,omitempty" jsonschema_description:"Least buckling factor, where analysis.buckling finds any. Default 1."`
 }

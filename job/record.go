@@ -197,6 +197,9 @@ type MarginRecord struct {
 	AngleDeg  float64 `json:"layer_angle_deg"`
 	Feature   string  `json:"feature,omitempty"`
 	KnockDown float64 `json:"knock_down" jsonschema_description:"product of the knock-downs in the allowable; 1: none"`
+	// Stress and Allowable are what the reserve was found from; see proof.Margin.
+	Stress    [3]float64 `json:"stress_MPa" jsonschema_description:"that was judged, a mean over the judging distance: along, across and in shear of the layer; of plain material in part axes 11, 22, 12; between layers xz, yz"`
+	Allowable []float64  `json:"allowable_MPa" jsonschema_description:"at the place, knock-downs in it: fibre modes, metals, bearing, between layers one strength; matrix that across the fibres by the sign of the stress and that in shear; plastic tension and compression"`
 }
 
 // StrandRecord sums up the strands.

@@ -288,11 +288,17 @@ func (r *Results) designRecord(d *proof.Design) DesignRecord {
 }
 
 func (j *Job) marginRecord(m proof.Margin, inCase string) MarginRecord {
-	return MarginRecord{
+	out := MarginRecord{
 		Case: inCase, Mode: string(m.Mode), Reserve: finiteOr(m.Reserve, maxReserve), Peak: finiteOr(m.Raw, maxReserve),
 		X: m.X, Y: m.Y, Layer: m.Layer, AngleDeg: m.Angle * 180 / math.Pi, Feature: featureName(j.in.part, m.Feature),
-		KnockDown: m.KnockDown,
+		KnockDown: m.KnockDown, Stress: m.Stress, Allowable: []float64{},
 	}
+	for _, v := range m.Allowable {
+		if v > 0 {
+			out.Allowable = append(out.Allowable, v)
+		}
+	}
+	return out
 }
 
 // judge says whether the part meets what the job requires.
@@ -331,7 +337,8 @@ func (r *Results) shortfalls() []string {
 // required is the least reserve factor of a mode.
 func (j *Job) required(mode string) float64 {
 	limit := j.file.Require.Fibre
-	if mode == string(proof.Matrix) {
+	switch proof.Mode(mode) {
+	case proof.Matrix, proof.PlasticBreak, proof.Interlaminar:
 		limit = j.file.Require.Matrix
 	}
 	if limit == nil {

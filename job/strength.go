@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -43,25 +44,45 @@ func (j *Job) strengthRecord(d *proof.Detail) *StrengthRecord {
 	for _, k := range list {
 		out.KnockDowns = append(out.KnockDowns, knockDownRecord(k))
 	}
-	for i, byCase := range d.Criteria {
-		for _, c := range byCase {
-			out.Criteria = append(out.Criteria, CriterionRecord{
-				Criterion: c.Criterion.String(), Fails: c.What.String(), Margin: j.marginRecord(c.Margin, j.in.part.Cases[i].Name),
-				Stress: c.Stress, FractureDeg: c.Fracture * 180 / math.Pi,
-			})
-		}
-	}
+	out.Criteria, out.Governing = j.criterionRecords(d.Criteria), j.criterionRecords(d.AtGoverning)
 	if e := d.Ends; e != nil {
 		out.Ends = &EndsRecord{NeedMM: e.Need, Stress: e.Stress, X: e.At.X, Y: e.At.Y, Layer: e.Layer, Case: j.in.part.Cases[e.Case].Name, Reserve: finiteOr(e.Reserve, maxReserve)}
 	}
 	for _, k := range d.Stacks {
 		out.Stacks = append(out.Stacks, StackRecord{
-			Why: k.Why, X: k.At.X, Y: k.At.Y, Ex: k.InPlane.Ex, Ey: k.InPlane.Ey, Gxy: k.InPlane.Gxy, Nuxy: k.InPlane.Nuxy,
-			ExBend: k.Flexural.Ex, EyBend: k.Flexural.Ey, Couplings: k.Balance.String(),
+			Why: k.Why, X: k.At.X, Y: k.At.Y, LaminateRecord: laminateRecord(k.Laminate, j.heldIn(k.Holds)),
 			Curvature: 1000 * k.Warp.Greatest, WarpDeg: k.Warp.Direction * 180 / math.Pi, BowMM: k.Bow, SpanMM: k.Span,
 		})
 	}
 	return out
+}
+
+// criterionRecords lists what criteria say, case by case.
+func (j *Job) criterionRecords(byCase [][]proof.CriterionMargin) []CriterionRecord {
+	var out []CriterionRecord
+	for i, list := range byCase {
+		for _, c := range list {
+			out = append(out, CriterionRecord{
+				Criterion: c.Criterion.String(), Fails: c.What.String(), Margin: j.marginRecord(c.Margin, j.in.part.Cases[i].Name),
+				FractureDeg: c.Fracture * 180 / math.Pi,
+			})
+		}
+	}
+	return out
+}
+
+// heldIn says what the layers of a pile of the print hold.
+func (j *Job) heldIn(holds []proof.Held) func(layer int) (string, float64) {
+	return func(layer int) (string, float64) {
+		switch h := holds[layer]; {
+		case h.Composite < 0:
+			return "plastic", 0
+		case h.Rho == 0:
+			return fmt.Sprintf("composite layer %d, plastic here", h.Composite+1), 0
+		default:
+			return fmt.Sprintf("composite layer %d", h.Composite+1), j.in.law.Composition(h.Rho).Fibre
+		}
+	}
 }
 
 // filled puts empty lists where a kept result has lost them.
@@ -72,6 +93,7 @@ func (s *StrengthRecord) filled() *StrengthRecord {
 	out := *s
 	out.KnockDowns = append([]KnockDownRecord{}, s.KnockDowns...)
 	out.Criteria = append([]CriterionRecord{}, s.Criteria...)
+	out.Governing = append([]CriterionRecord{}, s.Governing...)
 	out.Stacks = append([]StackRecord{}, s.Stacks...)
 	return &out
 }
@@ -131,6 +153,10 @@ func (j *Job) jointRecords(c *proof.CaseMargins) []JointRecord {
 		}
 		for _, k := range g.Checks {
 			out.Checks = append(out.Checks, JointReport{k.Check, k.Stress, k.Strength, finiteOr(k.Reserve, maxReserve)})
+		}
+		if g.Elements != nil {
+			m := j.marginRecord(*g.Elements, "")
+			out.Elements = &m
 		}
 		list = append(list, out)
 	}

@@ -137,3 +137,64 @@ func TestCollapseKey(t *testing.T) {
 		t.Error("collapse without being asked")
 	}
 }
+
+// TestWhatLiesBehindTheMargins: the record tells the stress and the allowable of
+// every margin, all criteria at the governing place, the finite elements beside
+// every joint, and the piles of layers as laminates.
+func TestWhatLiesBehindTheMargins(t *testing.T) {
+	r := edited(t)
+	for _, d := range r.Record.Designs {
+		for _, m := range d.Cases[0].Margins {
+			if m.Stress == [3]float64{} || len(m.Allowable) == 0 {
+				t.Errorf("%s, %s: stress %v, allowable %v", d.Name, m.Mode, m.Stress, m.Allowable)
+			}
+		}
+		for _, g := range d.Cases[0].Joints {
+			if g.Elements == nil || g.Elements.Feature != g.Feature || g.Elements.Reserve < d.Governing.Reserve {
+				t.Errorf("%s: around %s the finite elements find %+v, of the part %g", d.Name, g.Feature, g.Elements, d.Governing.Reserve)
+			}
+		}
+	}
+	s := r.Record.Strength
+	if len(s.Governing) != 6 {
+		t.Fatalf("%d criteria at the governing place", len(s.Governing))
+	}
+	for _, c := range s.Governing {
+		if c.Margin.X != s.Governing[0].Margin.X || c.Margin.Stress != s.Governing[0].Margin.Stress || !(c.Margin.Reserve > 0) {
+			t.Errorf("%s: %+v, beside %+v", c.Criterion, c.Margin, s.Governing[0].Margin)
+		}
+	}
+	for _, k := range s.Stacks {
+		sum := 0.0
+		for i, y := range k.Layers {
+			if i > 0 && !near.Equal(y.BottomMM, k.Layers[i-1].BottomMM+k.Layers[i-1].ThicknessMM, 1e-9, 0) {
+				t.Errorf("layer %d of %q starts at %g", i, k.Why, y.BottomMM)
+			}
+			sum += y.ThicknessMM
+			if fibre := y.FibreShare > 0; fibre != (y.E1 > 2*y.E2) {
+				t.Errorf("layer %d of %q: %+v", i, k.Why, y)
+			}
+		}
+		if !near.Equal(sum, k.ThicknessMM, 1e-9, 0) || !near.Equal(sum, r.Record.Part.ThicknessMM, 1e-9, 0) || !(k.A[0] > 0) || !(k.D[0] > 0) {
+			t.Errorf("stack %q: layers of %g mm, A11 %g, D11 %g", k.Why, sum, k.A[0], k.D[0])
+		}
+	}
+}
+
+// TestRequiredOfWhatHoldsTheFibres: require.matrix is held against the plain
+// plastic too, require.fibre against the fibres alone.
+func TestRequiredOfWhatHoldsTheFibres(t *testing.T) {
+	for _, row := range []struct {
+		require string
+		fibre   bool
+	}{{"fibre = 1000", true}, {"matrix = 1000", false}} {
+		r := edited(t, "[mesh]", "[require]\n"+row.require+"\n[mesh]")
+		short := strings.Join(r.Record.Verdict.Reasons, "\n")
+		for _, m := range r.Record.Designs[0].Cases[0].Margins {
+			ofFibre := strings.HasPrefix(m.Mode, "fibre") || strings.HasPrefix(m.Mode, "bearing")
+			if got := strings.Contains(short, "by "+m.Mode+", 1000.00 required"); got != (ofFibre == row.fibre) && m.Reserve < 1000 {
+				t.Errorf("%s: %s held against it: %v", row.require, m.Mode, got)
+			}
+		}
+	}
+}

@@ -9,7 +9,8 @@ type StrengthRecord struct {
 	AverageMM  float64           `json:"average_distance_mm"`
 	Criterion  string            `json:"criterion" jsonschema_description:"of failure between the fibres"`
 	KnockDowns []KnockDownRecord `json:"knock_downs" jsonschema_description:"in every allowable of the beads and of the print's plastic"`
-	Criteria   []CriterionRecord `json:"criteria" jsonschema_description:"what each criterion says of the part as printed, by discs"`
+	Criteria   []CriterionRecord `json:"criteria" jsonschema_description:"what each criterion says of the part as printed, by discs, each at the place that is worst by it"`
+	Governing  []CriterionRecord `json:"criteria_at_governing" jsonschema_description:"what all criteria say where the governing margin of the beads lies, by the rule that the part is judged by"`
 	Ends       *EndsRecord       `json:"strand_ends,omitempty"`
 	Stacks     []StackRecord     `json:"stacks"`
 	CoolDownK  float64           `json:"cool_down_K" jsonschema_description:"from where the plastic sets to where the part works"`
@@ -32,7 +33,6 @@ type CriterionRecord struct {
 	Criterion   string       `json:"criterion"`
 	Fails       string       `json:"fails" jsonschema_description:"what fails, as the criterion names it"`
 	Margin      MarginRecord `json:"margin"`
-	Stress      [3]float64   `json:"stress_MPa" jsonschema_description:"along, across, shear in the layer at the place"`
 	FractureDeg float64      `json:"fracture_angle_deg" jsonschema_description:"of the fracture plane, where the criterion gives one"`
 }
 
@@ -49,16 +49,10 @@ type EndsRecord struct {
 
 // StackRecord is the pile of layers at one place by classical laminate theory.
 type StackRecord struct {
-	Why       string  `json:"why"`
-	X         float64 `json:"x_mm"`
-	Y         float64 `json:"y_mm"`
-	Ex        float64 `json:"Ex_MPa"`
-	Ey        float64 `json:"Ey_MPa"`
-	Gxy       float64 `json:"Gxy_MPa"`
-	Nuxy      float64 `json:"nuxy"`
-	ExBend    float64 `json:"Ex_bending_MPa"`
-	EyBend    float64 `json:"Ey_bending_MPa"`
-	Couplings string  `json:"couplings"`
+	Why string  `json:"why"`
+	X   float64 `json:"x_mm"`
+	Y   float64 `json:"y_mm"`
+	LaminateRecord
 	Curvature float64 `json:"warp_curvature_per_m" jsonschema_description:"of a free piece after the cool-down, in its most bent direction"`
 	WarpDeg   float64 `json:"warp_direction_deg"`
 	BowMM     float64 `json:"bow_mm" jsonschema_description:"rise over the part's length if the stack were the same everywhere"`
@@ -82,6 +76,7 @@ type JointRecord struct {
 	WidthMM      float64       `json:"width_mm"`
 	EdgeMM       float64       `json:"edge_distance_mm"`
 	Checks       []JointReport `json:"checks"`
+	Elements     *MarginRecord `json:"finite_elements,omitempty" jsonschema_description:"least margin by finite elements around the hole, up to half a diameter from its rim"`
 }
 
 // JointReport is one of the formulas.

@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"maps"
 	"slices"
 
 	"sinew/geom"
@@ -11,14 +12,16 @@ import (
 type judgedCase struct {
 	state   *state
 	zone    []bool
-	margins [][][]Margin   // by ply and rule
-	means   [][2][]float64 // by ply: of fibre and matrix, over discs
+	margins [][][]Margin     // by ply and rule
+	means   [][2][]float64   // by ply: of fibre and matrix, over discs
+	holes   []map[int]Margin // by ply: the least margin around each loaded hole
 }
 
 // take judges one ply by every rule.
 func (c *judgedCase) take(j *judge, plies []ply, y int, fields []indexField) {
 	rules := Rules()
 	c.margins[y] = make([][]Margin, len(rules))
+	c.holes[y] = map[int]Margin{}
 	var share []float64
 	for k, f := range fields {
 		if k == 0 || !sameList(f.holds, fields[k-1].holds) { // the modes of a bead hold in the same place
@@ -27,6 +30,12 @@ func (c *judgedCase) take(j *judge, plies []ply, y int, fields []indexField) {
 		mean := j.meanOver(&f, share)
 		for k, r := range rules {
 			c.margins[y][k] = append(c.margins[y][k], j.margins(r, &f, mean, plies, c.zone)...)
+		}
+		for feature, near := range j.around {
+			m, ok := j.margin(j.set.EdgeRule(), &f, mean, plies, near, true)
+			if old, known := c.holes[y][feature]; ok && (!known || m.Reserve < old.Reserve) {
+				c.holes[y][feature] = m
+			}
 		}
 		switch f.mode {
 		case FibreTension, FibreCompression:
@@ -59,7 +68,8 @@ func (p *prover) caseBefore(c *judgedCase, plies []ply) *judgedCase {
 	e := p.in.Before
 	if e == nil || p.found == nil || len(p.found.maps) == 0 || len(e.maps) == 0 || &p.found.maps[0] != &e.maps[0] ||
 		len(plies) != len(e.plies) || !sameJudging(p.set, e.prover.set) ||
-		!slices.Equal(p.masked, e.prover.masked) || !sameFeatures(p.in.Part, e.prover.in.Part) {
+		!slices.Equal(p.masked, e.prover.masked) || !sameFeatures(p.in.Part, e.prover.in.Part) ||
+		!maps.EqualFunc(p.around, e.prover.around, func(a, b []bool) bool { return len(a) == len(b) }) {
 		return nil
 	}
 	i := slices.IndexFunc(e.cases, func(old judgedCase) bool {

@@ -128,9 +128,21 @@ func meanNumber(a, b float64) float64 { return (a + b) / 2 }
 // stackOf lays the plies of a design on top of each other; failed says what of
 // them has, by ply and point, nil: nothing.
 func (p *prover) stackOf(plies []ply, failed [][]damage) *plate.Stack {
+	s, _ := p.piled(plies, failed)
+	return s
+}
+
+// pileOf is the place of a layer of a stack among the plies of its design.
+type pileOf struct {
+	ply, layer int // layer by index into the ply's heights
+}
+
+// piled is stackOf, which also says what each layer is.
+func (p *prover) piled(plies []ply, failed [][]damage) (*plate.Stack, []pileOf) {
 	type placed struct {
 		low   float64
 		layer plate.Layer
+		of    pileOf
 	}
 	var list []placed
 	for i := range plies {
@@ -147,11 +159,12 @@ func (p *prover) stackOf(plies []ply, failed [][]damage) *plate.Stack {
 					one.Name += fmt.Sprintf(", piece %d", n+1)
 				}
 				one.Bottom, one.Top = []float64{piece[0]}, p.topsOf(piece)
-				list = append(list, placed{piece[0], one})
+				list = append(list, placed{piece[0], one, pileOf{i, k}})
 			}
 		}
 	}
 	s := &plate.Stack{}
+	var of []pileOf
 	for len(list) > 0 { // bottom first; a stack has few layers
 		best := 0
 		for i := range list {
@@ -159,10 +172,10 @@ func (p *prover) stackOf(plies []ply, failed [][]damage) *plate.Stack {
 				best = i
 			}
 		}
-		s.Layers = append(s.Layers, list[best].layer)
+		s.Layers, of = append(s.Layers, list[best].layer), append(of, list[best].of)
 		list = append(list[:best], list[best+1:]...)
 	}
-	return s
+	return s, of
 }
 
 // pieces cuts a layer where the outline of the part changes.
@@ -245,6 +258,7 @@ type bent struct {
 	solution *plate.Solution
 	section  *plate.Section
 	stack    *plate.Stack
+	of       []pileOf // what its layers are
 	is       func(i int) bool
 	spots    []stress.Spot  // the points at which the plane is judged
 	strain   [][][6]float64 // per case, at them
@@ -256,7 +270,8 @@ func (p *prover) bend(plies []ply) (*bent, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &bent{system: sys, stack: p.stackOf(plies, nil), spots: p.judged(), is: p.bends}
+	b := &bent{system: sys, spots: p.judged(), is: p.bends}
+	b.stack, b.of = p.piled(plies, nil)
 	section, err := b.stack.Section(len(sys.Points()))
 	if err != nil {
 		return nil, err
@@ -335,17 +350,26 @@ func (p *prover) reach(y *ply, point int) [2]float64 {
 // caseFields returns the indices of a ply under a case: of a bent one the
 // greater of its two faces point by point.
 func (p *prover) caseFields(plies []ply, i, which int, c *state, b *bent) []indexField {
-	if b == nil || !b.is(which) {
-		return p.fields(plies, i, c)
-	}
-	faces := p.faces(b, which, &plies[i])
-	out := p.fields(plies, i, faces[0])
-	for k, f := range p.fields(plies, i, faces[1]) {
-		for q, v := range f.index {
-			out[k].index[q] = math.Max(out[k].index[q], v)
+	states := p.statesOf(plies, i, which, c, b)
+	out := p.fields(plies, i, states[0])
+	for _, face := range states[1:] {
+		for k, f := range p.fields(plies, i, face) {
+			for q, v := range f.index {
+				out[k].index[q] = math.Max(out[k].index[q], v)
+			}
 		}
 	}
 	return out
+}
+
+// statesOf returns what a ply is judged in under a case: in the plane c itself,
+// of a case that bends its two faces.
+func (p *prover) statesOf(plies []ply, i, which int, c *state, b *bent) []*state {
+	if b == nil || !b.is(which) {
+		return []*state{c}
+	}
+	faces := p.faces(b, which, &plies[i])
+	return faces[:]
 }
 
 // stiffnessOf a bent case: the resultant of its loads over the displacement

@@ -8,22 +8,23 @@ import (
 )
 
 // CriterionMargin is what one failure criterion says of a design's beads under
-// one case, judged by the mean over discs.
+// one case.
 type CriterionMargin struct {
 	Criterion material.Criterion
 	Margin
 	What     material.Mode // as the criterion names it
-	Stress   [3]float64    // in layer axes at the place, MPa
 	Fracture float64       // angle of the fracture plane, rad; see material.Failure
 }
 
-// criteria asks every criterion about the beads under one case.
-func (j *judge) criteria(plies []ply, c *state) []CriterionMargin {
+// criteria asks every criterion about the beads under one case, by the mean over
+// discs, each at the place that is worst by it. states gives what a ply is
+// judged in.
+func (j *judge) criteria(plies []ply, states func(ply int) []*state) []CriterionMargin {
 	names := material.CriterionNames()
 	perPly := make([][]CriterionMargin, len(plies))
 	work.Each(len(plies), j.workers, func(i int) {
 		if plies[i].beads != nil {
-			perPly[i] = j.criteriaOf(plies, i, c, len(names))
+			perPly[i] = j.criteriaOf(plies, i, states(i), len(names))
 		}
 	})
 	var list []CriterionMargin
@@ -43,7 +44,7 @@ func (j *judge) criteria(plies []ply, c *state) []CriterionMargin {
 
 // criteriaOf judges one ply: an entry for each criterion, of zero reserve where
 // nothing is loaded.
-func (j *judge) criteriaOf(plies []ply, i int, c *state, criteria int) []CriterionMargin {
+func (j *judge) criteriaOf(plies []ply, i int, states []*state, criteria int) []CriterionMargin {
 	b := plies[i].beads
 	fields := make([]indexField, criteria)
 	covered := make([]bool, j.n)
@@ -54,43 +55,81 @@ func (j *judge) criteriaOf(plies []ply, i int, c *state, criteria int) []Criteri
 		if covered[p] = plies[i].shareAt(p) > 0 && b.Covered(p); !covered[p] {
 			continue
 		}
-		for k, f := range j.assess.Assess(b.effective(p), j.layerStrain(b, p, c)) {
-			fields[k].index[p] = 1 / f.Reserve
+		for _, c := range states {
+			for k, f := range j.assess.Assess(b.effective(p), j.layerStrain(b, p, c)) {
+				fields[k].index[p] = math.Max(fields[k].index[p], 1/f.Reserve)
+			}
 		}
 	}
 	out := make([]CriterionMargin, criteria)
 	for k := range fields {
-		m, p, ok := j.discMargin(&fields[k], plies)
-		if !ok {
-			continue
+		if m, ok := j.discMargin(&fields[k], plies); ok {
+			out[k] = j.atPlace(DiscMean, &m, plies, states)[k]
+			out[k].Reserve, out[k].Raw = m.Reserve, m.Raw
 		}
-		f := j.assess.Assess(b.effective(p), j.layerStrain(b, p, c))[k]
-		m.Mode = Matrix
-		switch f.Mode {
-		case material.FibreTension:
-			m.Mode = FibreTension
-		case material.FibreCompression:
-			m.Mode = FibreCompression
-		}
-		m.KnockDown = j.knockDown(true, m.Mode)
-		out[k] = CriterionMargin{Criterion: material.Criterion(k), Margin: m, What: f.Mode, Stress: f.Stress, Fracture: f.Angle}
 	}
 	return out
 }
 
-// discMargin is margin by discs alone, with the point it lies at.
-func (j *judge) discMargin(f *indexField, plies []ply) (m Margin, at int, ok bool) {
+// discMargin is margin by discs alone.
+func (j *judge) discMargin(f *indexField, plies []ply) (m Margin, ok bool) {
 	mean := j.mean(f)
-	at = -1
+	at := -1
 	for p, v := range mean {
 		if !j.masked[p] && (at < 0 || v > mean[at]) {
 			at = p
 		}
 	}
 	if at < 0 || mean[at] < unloaded {
-		return Margin{}, 0, false
+		return Margin{}, false
 	}
-	return j.marginAt(f, at, mean[at], math.Max(f.index[at], mean[at]), plies), at, true
+	return j.marginAt(f, at, mean[at], math.Max(f.index[at], mean[at]), plies), true
+}
+
+// named sets what a criterion's answer at one point means for a margin.
+func (j *judge) named(c material.Criterion, m Margin, f material.Failure) CriterionMargin {
+	m.Mode = Matrix
+	switch f.Mode {
+	case material.FibreTension:
+		m.Mode = FibreTension
+	case material.FibreCompression:
+		m.Mode = FibreCompression
+	}
+	m.KnockDown = j.knockDown(true, m.Mode)
+	return CriterionMargin{Criterion: c, Margin: m, What: f.Mode, Fracture: f.Angle}
+}
+
+// atPlace asks every criterion about the beads of one ply where a margin lies,
+// by the rule that found it.
+func (j *judge) atPlace(r Rule, m *Margin, plies []ply, states []*state) []CriterionMargin {
+	y := &plies[m.ply]
+	var worst []CriterionMargin
+	for _, c := range states {
+		efforts := make([]float64, len(material.CriterionNames()))
+		var stress [3]float64
+		alike := func(q int) bool { return y.shareAt(q) > 0 && y.beads.Covered(q) }
+		j.through(r, m.point, alike, func(q int, weight float64) {
+			for k, f := range j.assess.Assess(y.beads.effective(q), j.layerStrain(y.beads, q, c)) {
+				efforts[k] += weight / f.Reserve
+			}
+			for k, v := range j.stressOf(y, q, c) {
+				stress[k] += weight * v
+			}
+		})
+		here := j.assess.Assess(y.beads.effective(m.point), j.layerStrain(y.beads, m.point, c))
+		for k, effort := range efforts {
+			one := *m
+			one.Reserve, one.Raw, one.Stress = 1/effort, math.Min(here[k].Reserve, 1/effort), stress
+			found := j.named(material.Criterion(k), one, here[k])
+			found.Allowable = j.allowable(y, found.Mode, m.point, stress)
+			if len(worst) <= k {
+				worst = append(worst, found)
+			} else if found.Reserve < worst[k].Reserve {
+				worst[k] = found
+			}
+		}
+	}
+	return worst
 }
 
 // layerStrain is the mechanical strain of a bead in its own axes.

@@ -22,6 +22,10 @@ type Joint struct {
 	// distance from the hole's centre to the part's edge ahead, mm.
 	Width, Edge float64
 	Checks      []material.LugReserve
+	// Elements is the least margin that the finite elements find around the hole,
+	// up to half a diameter from its rim, by the rule that the part is judged by;
+	// nil where nothing is loaded there.
+	Elements *Margin
 }
 
 // units of force that the simple formulas compare with.
@@ -64,7 +68,7 @@ func (j *judge) pins(i int, c *stress.CaseSolution) []pin {
 	var list []pin
 	pc := &j.in.Part.Cases[i]
 	for _, l := range pc.Loads {
-		if l.Kind == part.Bearing {
+		if j.isPin(l) {
 			list = append(list, pin{l.Feature, l.Force.Scale(pc.Factor)})
 		}
 	}
@@ -89,27 +93,26 @@ func (j *judge) joint(plies []ply, l pin, bearing float64) (Joint, error) {
 	at := func(forward, aside float64) geom.Point {
 		return f.Center.Add(ahead.Scale(forward)).Add(beside.Scale(aside))
 	}
-	weakest := func(force [3]float64, places ...geom.Point) (float64, error) {
-		least := math.Inf(1)
-		for _, p := range places {
-			s, err := j.ultimate(plies, p, out.Direction, force)
-			if err != nil {
-				return 0, err
-			}
-			least = math.Min(least, s)
+	// weaker is the less of the mean strengths of two sections.
+	weaker := func(force [3]float64, from1, to1, from2, to2 geom.Point) (float64, error) {
+		one, err := j.meanUltimate(plies, from1, to1, out.Direction, force)
+		if err != nil {
+			return 0, err
 		}
-		return least, nil
+		other, err := j.meanUltimate(plies, from2, to2, out.Direction, force)
+		return math.Min(one, other), err
 	}
 	var s material.LugStrength
 	var err error
-	if s.Tension, err = weakest(pull, at(0, r+left/2), at(0, -r-right/2)); err != nil {
+	if s.Tension, err = weaker(pull, at(0, r), at(0, r+left), at(0, -r), at(0, -r-right)); err != nil {
 		return out, err
 	}
-	if s.Shear, err = weakest(slide, at(end/2, r), at(end/2, -r)); err != nil {
+	if s.Shear, err = weaker(slide, at(0, r), at(end, r), at(0, -r), at(end, -r)); err != nil {
 		return out, err
 	}
 	if s.Bearing = bearing; bearing == 0 {
-		if s.Bearing, err = weakest(press, at(r+math.Min(r/2, (end-r)/2), 0)); err != nil {
+		before := r + math.Min(r/2, (end-r)/2)
+		if s.Bearing, err = j.meanUltimate(plies, at(before, -r), at(before, r), out.Direction, press); err != nil {
 			return out, err
 		}
 	}
@@ -143,6 +146,51 @@ func (j *judge) ligament(center, way geom.Point, radius float64) float64 {
 // pastRim starts a line just outside the hole, in radii: within the flattening
 // of its circle.
 const pastRim = 1.001
+
+// sections is at how many places of a section its strength is looked up.
+const sections = 5
+
+// meanUltimate is the mean of the plain strength of the stack along a section
+// of the part: the simple formulas spread the force evenly over it.
+func (j *judge) meanUltimate(plies []ply, from, to geom.Point, direction float64, force [3]float64) (float64, error) {
+	sum := 0.0
+	for k := range sections {
+		s, err := j.ultimate(plies, from.Lerp(to, (float64(k)+0.5)/sections), direction, force)
+		if err != nil {
+			return 0, err
+		}
+		sum += s / sections
+	}
+	return sum, nil
+}
+
+// lookAround marks the points around every round hole that something loads or
+// holds, by feature.
+func (j *judge) lookAround() map[int][]bool {
+	out := map[int][]bool{}
+	add := func(feature int) {
+		f := &j.in.Part.Features[feature]
+		if f.Kind != part.Hole || f.Diameter == 0 || out[feature] != nil {
+			return
+		}
+		near := make([]bool, len(j.points))
+		for p, at := range j.points {
+			near[p] = at.Dist(f.Center) < f.Diameter
+		}
+		out[feature] = near
+	}
+	for i := range j.in.Part.Cases {
+		for _, l := range j.in.Part.Cases[i].Loads {
+			if j.isPin(l) {
+				add(l.Feature)
+			}
+		}
+	}
+	for _, h := range j.in.Part.Supports {
+		add(h.Feature)
+	}
+	return out
+}
 
 // ultimate is the plain strength of the stack at a place under a force turned
 // to a direction.

@@ -178,3 +178,34 @@ func TestUprightPlastic(t *testing.T) {
 		t.Errorf("ID %q", r.Designs[2].ID)
 	}
 }
+
+// A bolt or half-pin loads a hole as a pin does: the same formulas. Beside them
+// stands what the finite elements find around that hole, and no other.
+func TestJointsOfEveryPin(t *testing.T) {
+	metal := material.Metal{ID: "m", Title: "aluminium", E: 70e3, Nu: 0.33, Yield: 240, Ultimate: 290, Shear: 170, Bearing: 500, Density: 2.7e-3}
+	var of []Joint
+	for _, kind := range []part.LoadKind{part.Bearing, part.HalfPin, part.Bolt} {
+		p := strip()
+		p.Cases[0].Loads = []part.Load{{Feature: 0, Kind: kind, Force: geom.Point{X: 3000}}}
+		r, err := Prove(context.Background(), Input{Part: p, Mesh: stripMesh(t, p, 1), Metals: []material.Metal{metal}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := &r.Designs[0].Cases[0]
+		if len(c.Joints) != 1 {
+			t.Fatalf("%v: joints %+v", kind, c.Joints)
+		}
+		g := c.Joints[0]
+		if g.Elements == nil || g.Elements.Mode != Yield || math.Hypot(g.Elements.X-75, g.Elements.Y-18) > 12 {
+			t.Errorf("%v: around the hole %+v", kind, g.Elements)
+		} else if yield := c.Of(Yield); yield.Feature == 0 && g.Elements.Reserve != yield.Reserve || g.Elements.Reserve < yield.Reserve {
+			t.Errorf("%v: reserve %g at the hole, %g of the part at feature %d", kind, g.Elements.Reserve, yield.Reserve, yield.Feature)
+		}
+		of = append(of, g)
+	}
+	for _, g := range of[1:] {
+		if len(g.Checks) != len(of[0].Checks) || g.Checks[0] != of[0].Checks[0] || g.Width != of[0].Width {
+			t.Errorf("%+v, for a pin %+v", g, of[0])
+		}
+	}
+}

@@ -26,8 +26,9 @@ type judge struct {
 	inner   map[Rule][]bool // see interior
 	assess  *material.Assessor
 	pocket  *plainPly
-	grid    *geom.Grid    // of the integration points
-	clip    *geom.Clipper // of the part's region
+	around  map[int][]bool // of each loaded hole, the points around it
+	grid    *geom.Grid     // of the integration points
+	clip    *geom.Clipper  // of the part's region
 	workers int
 }
 
@@ -47,6 +48,7 @@ func newJudge(in *Input, sys *stress.System, workers int) (*judge, error) {
 		j.inner[r] = j.interior(r, fromEdge)
 	}
 	j.pocket = plasticPly(in.Plastic)
+	j.around = j.lookAround()
 	j.grid, j.clip = geom.NewGrid(at), geom.NewClipper(sys.Part().Region.Flatten(flatness))
 	var err error
 	if in.Law != nil {
@@ -314,7 +316,7 @@ func (j *judge) margin(r Rule, f *indexField, mean []float64, plies []ply, zone 
 // marginAt words the margin of a field at a point.
 func (j *judge) marginAt(f *indexField, p int, value, raw float64, plies []ply) Margin {
 	at := j.points[p]
-	m := Margin{Mode: f.mode, Reserve: 1 / value, Raw: 1 / raw, X: at.X, Y: at.Y, Layer: -1, Feature: j.featureAt(at)}
+	m := Margin{Mode: f.mode, Reserve: 1 / value, Raw: 1 / raw, X: at.X, Y: at.Y, Layer: -1, Feature: j.featureAt(at), ply: f.ply, point: p}
 	b := plies[f.ply].beads
 	bead := b != nil && b.Covered(p)
 	m.KnockDown = j.knockDown(bead, m.Mode)
@@ -345,6 +347,8 @@ func (j *judge) knockDown(bead bool, m Mode) float64 {
 		return k.FibreCompression
 	case Matrix:
 		return k.Matrix
+	case Interlaminar:
+		return k.Interlaminar
 	}
 	return 1
 }
@@ -375,7 +379,7 @@ func (j *judge) featureAt(p geom.Point) int {
 
 // cases judges a solution: the least margin of each mode under each case, by
 // each rule.
-func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detail) []CaseMargins {
+func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detail) ([]CaseMargins, []judgedCase) {
 	out := make([]CaseMargins, len(sol.Cases))
 	n := len(plies)
 	rules := Rules()
@@ -383,7 +387,7 @@ func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detai
 	judged := make([]judgedCase, len(sol.Cases))
 	var open [][2]int // case and ply still to be judged
 	for i := range judged {
-		judged[i] = judgedCase{state: j.state(&sol.Cases[i]), zone: zones[i], margins: make([][][]Margin, n), means: make([][2][]float64, n)}
+		judged[i] = judgedCase{state: j.state(&sol.Cases[i]), zone: zones[i], margins: make([][][]Margin, n), means: make([][2][]float64, n), holes: make([]map[int]Margin, n)}
 		if old := j.caseBefore(&judged[i], plies); b == nil && old != nil {
 			judged[i] = *old
 			continue
@@ -412,6 +416,9 @@ func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detai
 					c.keep(m)
 				}
 			}
+			for m := range c.Margins {
+				j.explain(r, &c.Margins[m], plies, j.statesOf(plies, c.Margins[m].ply, i, judged[i].state, b))
+			}
 		}
 	}
 	if detail != nil {
@@ -423,7 +430,18 @@ func (j *prover) cases(plies []ply, sol *stress.Solution, b *bent, detail *Detai
 			}
 		}
 	}
-	return out
+	return out, judged
+}
+
+// leastAround is the least margin around a hole; nil where there is none.
+func (c *judgedCase) leastAround(feature int) *Margin {
+	var least *Margin
+	for y := range c.holes {
+		if m, ok := c.holes[y][feature]; ok && (least == nil || m.Reserve < least.Reserve) {
+			least = &m
+		}
+	}
+	return least
 }
 
 // settle adds what does not depend on the rule, sorts, and takes the margins of
@@ -491,6 +509,7 @@ func (j *judge) addBearing(c *RuleMargins, i int, allowable float64) {
 		}
 		at := f.Center.Add(l.Force.Scale(math.Copysign(f.Diameter/2, pc.Factor) / l.Force.Norm()))
 		r := allowable / pressure
-		c.keep(Margin{Mode: BearingPin, Reserve: r, Raw: r, X: at.X, Y: at.Y, Layer: -1, Feature: l.Feature, KnockDown: 1})
+		c.keep(Margin{Mode: BearingPin, Reserve: r, Raw: r, X: at.X, Y: at.Y, Layer: -1, Feature: l.Feature, KnockDown: 1,
+			Stress: [3]float64{-pressure}, Allowable: [2]float64{allowable}})
 	}
 }

@@ -32,10 +32,12 @@ type plainPly struct {
 	lamina material.Lamina
 	// strength in all directions: Xt = Yt, Xc = Yc.
 	strength material.Strength
+	between  float64 // shear strength between its layers, MPa; 0: not layered
 	density  float64
 	q        material.Stiffness
 	thermal  [3]float64
 	modes    []Mode
+	limit    map[Mode]float64 // strength of each mode that has but one, MPa
 	// knockDown that the strengths hold already; 1: none.
 	knockDown float64
 	// index returns the index of each mode, 1 at failure.
@@ -57,6 +59,9 @@ func plasticPly(p Plain) *plainPly {
 	out := newPlainPly(p.State.Lamina(), density)
 	t, c := p.State.Tension, math.Max(p.State.Tension, p.State.Compression)
 	out.strength = material.Strength{Xt: t, Yt: t, Xc: c, Yc: c, S: p.State.Shear}
+	if out.between = p.State.Shear; p.AcrossLayers > 0 {
+		out.between *= p.AcrossLayers
+	}
 	if p.KnockDown > 0 {
 		out.knockDown = p.KnockDown
 	}
@@ -74,6 +79,7 @@ func metalPly(m material.Metal) *plainPly {
 	}
 	out.strength = material.Strength{Xt: m.Ultimate, Yt: m.Ultimate, Xc: m.Ultimate, Yc: m.Ultimate, S: shear}
 	out.modes = []Mode{Yield, Ultimate}
+	out.limit = map[Mode]float64{Yield: m.Yield, Ultimate: m.Ultimate}
 	out.index = func(t [3]float64) [2]float64 {
 		y, u := m.Reserves(t)
 		return [2]float64{1 / y, 1 / u}

@@ -22,6 +22,7 @@ const (
 	Ultimate         Mode = "ultimate"
 	PlasticBreak     Mode = "plastic strength"
 	BearingPin       Mode = "bearing at the pin"
+	Interlaminar     Mode = "shear between layers"
 )
 
 // Margin is one reserve factor with its place.
@@ -35,6 +36,18 @@ type Margin struct {
 	Feature int     // nearest named feature within its diameter, -1: none
 	// KnockDown is the product of the knock-downs in the allowable; 1: none.
 	KnockDown float64
+	// Stress that was judged, MPa, a mean like the index: along, across and in
+	// shear of the layer; of plain material in part axes; of shear between layers
+	// xz and yz; of bearing the mean pressure. A case that bends is judged at the
+	// worse face of the layer, and so is its stress.
+	Stress [3]float64
+	// Allowable that it met at the place, MPa: of fibre modes and bearing one
+	// strength, of the matrix that across the fibres (by the sign of the stress)
+	// and that in shear, of plain plastic tension and compression, of a metal and
+	// between layers one strength; 0: none.
+	Allowable [2]float64
+
+	ply, point int // where it was found; of no meaning in a kept result
 }
 
 // CaseMargins holds the margins of one design under one case, governing first.
@@ -115,6 +128,28 @@ func (d *Design) Governing() (m *Margin, inCase string) {
 		}
 	}
 	return m, inCase
+}
+
+// leastOfBeads is the least margin of a bead over all cases; nil where none is
+// loaded.
+func (d *Design) leastOfBeads() *Margin {
+	var least *Margin
+	for i := range d.Cases {
+		if m := d.Cases[i].ofBeads(); m != nil && (least == nil || m.Reserve < least.Reserve) {
+			least = m
+		}
+	}
+	return least
+}
+
+// ofBeads is the least margin of a bead under a case.
+func (c *CaseMargins) ofBeads() *Margin {
+	for i := range c.Margins {
+		if m := &c.Margins[i]; m.Layer >= 0 && m.Mode != Interlaminar {
+			return m
+		}
+	}
+	return nil
 }
 
 // Plain is a plastic design to compare with, or the plastic of walls and
@@ -262,8 +297,10 @@ type Detail struct {
 	// cases, per entry of Layers and integration point: 1 is failure at the
 	// required load.
 	Fibre, Matrix [][]float64
-	// Criteria holds, per case, what each failure criterion says.
-	Criteria [][]CriterionMargin
+	// Criteria holds, per case, what each failure criterion says at the place
+	// that is worst by it, AtGoverning what all of them say at the one place where
+	// the beads' governing margin lies.
+	Criteria, AtGoverning [][]CriterionMargin
 	// Equations says how the solution was found.
 	Equations stress.Equations
 	// Ends is the most loaded end of a strand; nil where none ends.

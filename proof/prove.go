@@ -144,11 +144,21 @@ func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.So
 	if p.found != nil {
 		p.found.bent = b
 	}
-	d.Cases = p.cases(plies, sol, b, detail)
+	var judged []judgedCase
+	d.Cases, judged = p.cases(plies, sol, b, detail)
 	for i := range d.Cases {
+		if b != nil && b.is(i) && plies[0].beads != nil {
+			p.addInterlaminar(&d.Cases[i], plies, i, b)
+		}
 		p.settle(&d.Cases[i], i, bearing)
 		if d.Cases[i].Joints, err = p.joints(plies, i, &sol.Cases[i], bearing); err != nil {
 			return fmt.Errorf("design %q: %w", d.Name, err)
+		}
+		for k := range d.Cases[i].Joints {
+			g := &d.Cases[i].Joints[k]
+			if g.Elements = judged[i].leastAround(g.Feature); g.Elements != nil {
+				p.explain(p.set.EdgeRule(), g.Elements, plies, p.statesOf(plies, g.Elements.ply, i, judged[i].state, b))
+			}
 		}
 		if p.set.Collapse && p.only == "" && (p.bends(i) || p.in.Part.Cases[i].ActsInPlane()) && plies[0].beads != nil && collapses(d.ID) {
 			if d.Cases[i].Collapse, err = p.collapse(plies, i); err != nil {
@@ -157,7 +167,7 @@ func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.So
 		}
 	}
 	if detail != nil && p.only == "" {
-		if err := p.lookInto(&d, plies, detail); err != nil {
+		if err := p.lookInto(&d, plies, b, detail); err != nil {
 			return err
 		}
 	}
@@ -177,18 +187,21 @@ func (p *prover) weigh(d Design, plies []ply, sheet stress.Sheet, sol *stress.So
 func collapses(id string) bool { return id == Printed || id == Drilled || id == StraightPrinted }
 
 // lookInto adds what is told of the print alone.
-func (p *prover) lookInto(d *Design, plies []ply, detail *Detail) error {
+func (p *prover) lookInto(d *Design, plies []ply, b *bent, detail *Detail) error {
 	states := make([]*state, len(detail.Solution.Cases))
-	detail.Criteria = make([][]CriterionMargin, len(states))
+	detail.Criteria, detail.AtGoverning = make([][]CriterionMargin, len(states)), make([][]CriterionMargin, len(states))
 	detail.Equations = p.sys.Equations()
 	for i := range states {
-		states[i] = p.stateOf(detail.Solution.Cases[i].Strain, detail.Solution.Cases[i].Heat)
-		detail.Criteria[i] = p.criteria(plies, states[i])
+		states[i] = p.state(&detail.Solution.Cases[i])
+		of := func(ply int) []*state { return p.statesOf(plies, ply, i, states[i], b) }
+		detail.Criteria[i] = p.criteria(plies, of)
+		if m := d.Cases[i].ofBeads(); m != nil {
+			detail.AtGoverning[i] = p.atPlace(p.set.EdgeRule(), m, plies, of(m.ply))
+		}
 	}
 	detail.Ends = p.ends(p.in.Print, detail.Layers, states)
-	governing, _ := d.Governing()
 	var err error
-	detail.Stacks, err = p.stacks(p.in.Print, detail.Layers, governing)
+	detail.Stacks, err = p.stacks(p.in.Print, detail.Layers, d)
 	return err
 }
 

@@ -17,6 +17,10 @@ type Stack struct {
 	InPlane  material.Constants
 	Flexural material.Constants
 	Balance  material.Balance
+	// Laminate is the pile about the middle of the part, Holds what each of its
+	// layers is made of.
+	Laminate *material.Laminate
+	Holds    []Held
 	// Warp of a free piece of this stack after Settings.CoolDown; Bow is its
 	// rise over Span, the part's larger extent, were the stack the same
 	// everywhere.
@@ -24,21 +28,36 @@ type Stack struct {
 	Bow, Span float64
 }
 
+// Held is what a layer of a pile is made of.
+type Held struct {
+	Composite int     // by index among the composite layers; -1: a plastic layer
+	Rho       float64 // strands per mm that carry load; 0: plain plastic, a pocket too
+}
+
 // stackStride takes every so-manieth integration point when the most coupled
 // stack is sought: one point in three elements.
 const stackStride = 9
 
-// stacks looks at the print's stack where the governing margin lies and where
-// stretching and bending are coupled most.
-func (p *prover) stacks(pr *strand.Print, maps []LayerMap, governing *Margin) ([]Stack, error) {
+// stacks looks at the print's stack where the governing margin lies, where that
+// of the beads does if it is another, and where stretching and bending are
+// coupled most.
+func (p *prover) stacks(pr *strand.Print, maps []LayerMap, d *Design) ([]Stack, error) {
 	var list []Stack
-	if governing != nil {
-		point, _ := p.grid.Nearest(geom.Point{X: governing.X, Y: governing.Y})
+	governing, _ := d.Governing()
+	beads := d.leastOfBeads()
+	for _, at := range []struct {
+		m   *Margin
+		why string
+	}{{governing, "at the governing margin"}, {beads, "at the governing margin of the beads"}} {
+		if at.m == nil || at.m == beads && governing.X == beads.X && governing.Y == beads.Y && len(list) > 0 {
+			continue
+		}
+		point, _ := p.grid.Nearest(geom.Point{X: at.m.X, Y: at.m.Y})
 		s, err := p.pileAt(pr, maps, point)
 		if err != nil {
 			return nil, err
 		}
-		s.Why = "at the governing margin"
+		s.Why = at.why
 		list = append(list, s)
 	}
 	var most Stack
@@ -59,7 +78,7 @@ func (p *prover) stacks(pr *strand.Print, maps []LayerMap, governing *Margin) ([
 }
 
 func (p *prover) pileAt(pr *strand.Print, maps []LayerMap, point int) (Stack, error) {
-	layers, err := p.printedLayers(pr, maps, point)
+	layers, holds, err := p.printedLayers(pr, maps, point)
 	if err != nil {
 		return Stack{}, err
 	}
@@ -69,7 +88,7 @@ func (p *prover) pileAt(pr *strand.Print, maps []LayerMap, point int) (Stack, er
 	}
 	box := p.in.Part.Region.Outer.Bounds()
 	s := Stack{
-		At: p.points[point], InPlane: l.InPlane(), Flexural: l.Flexural(), Balance: l.Balance(), Warp: l.Warp(p.set.CoolDown, 0),
+		At: p.points[point], InPlane: l.InPlane(), Flexural: l.Flexural(), Balance: l.Balance(), Laminate: l, Holds: holds, Warp: l.Warp(p.set.CoolDown, 0),
 		Span: math.Max(box.Max.X-box.Min.X, box.Max.Y-box.Min.Y),
 	}
 	if s.Balance.Symmetric {
@@ -79,30 +98,36 @@ func (p *prover) pileAt(pr *strand.Print, maps []LayerMap, point int) (Stack, er
 	return s, nil
 }
 
-// printedLayers piles up the print's layers at a point, bottom first.
-func (p *prover) printedLayers(pr *strand.Print, maps []LayerMap, point int) ([]material.Layer, error) {
+// printedLayers piles up the print's layers at a point, bottom first, and says
+// what they are made of.
+func (p *prover) printedLayers(pr *strand.Print, maps []LayerMap, point int) ([]material.Layer, []Held, error) {
 	plies := make([]material.Layer, len(maps)+1) // one material for each map, the plastic last
 	made := make([]bool, len(plies))
 	layers := make([]material.Layer, 0, len(pr.Layers))
+	holds := make([]Held, 0, len(pr.Layers))
 	for i := range pr.Layers {
 		if !p.presence.at(pr.Layers[i].Z-pr.Layers[i].Height/2, point) {
 			continue
 		}
-		at, y := len(maps), ply{plain: p.pocket}
+		at, y, held := len(maps), ply{plain: p.pocket}, Held{Composite: -1}
 		if pr.Layers[i].Kind == strand.Composite {
+			held.Composite = pr.Layers[i].Composite
 			at = slices.IndexFunc(maps, func(m LayerMap) bool { return slices.Contains(m.Layers, pr.Layers[i].Composite) })
 			y = ply{beads: &maps[at]}
+			if y.beads.Covered(point) {
+				held.Rho = y.beads.effective(point)
+			}
 		}
 		if !made[at] {
 			var err error
 			if plies[at].Ply, plies[at].Theta, err = p.plyAt(&y, point); err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			made[at] = true
 		}
 		layer := plies[at]
 		layer.Thickness = pr.Layers[i].Height
-		layers = append(layers, layer)
+		layers, holds = append(layers, layer), append(holds, held)
 	}
-	return layers, nil
+	return layers, holds, nil
 }

@@ -70,6 +70,12 @@ func (d *Disc) MeanTo(out, values []float64) {
 	}
 }
 
+// Around returns the points whose values make the mean at a point, and the
+// weight of each; nil where it is masked.
+func (d *Disc) Around(point int) (members []int32, weight func(member int32) float64) {
+	return d.member[d.start[point]:d.start[point+1]], func(m int32) float64 { return d.weight[m] }
+}
+
 // Adjoint returns the transpose of Mean applied to g: the derivative by the
 // values of a function whose derivative by their means is g.
 func (d *Disc) Adjoint(g []float64) []float64 {

@@ -242,6 +242,8 @@ export interface Margin {
   composite_layer: number
   layer_angle_deg: number
   feature?: string
+  stress_MPa?: [number, number, number]
+  allowable_MPa?: number[] | null
 }
 
 export interface DesignCase {
@@ -268,6 +270,7 @@ export interface Joint {
   width_mm: number
   edge_distance_mm: number
   checks: { check: string; stress_MPa: number; strength_MPa: number; reserve_factor: number }[] | null
+  finite_elements?: Margin
 }
 
 export interface Collapse {
@@ -285,10 +288,37 @@ export interface Strength {
   notch_rule: string
   criterion: string
   knock_downs: { id: string; title: string; fibre_tension: number; fibre_compression: number; matrix: number; interlaminar: number; stiffness: number; source: string }[] | null
-  criteria: { criterion: string; fails: string; margin: Margin; stress_MPa: [number, number, number]; fracture_angle_deg: number }[] | null
+  criteria: CriterionSays[] | null
+  criteria_at_governing?: CriterionSays[] | null
   strand_ends?: { length_needed_mm: number; stress_MPa: number; x_mm: number; y_mm: number; composite_layer: number; case: string; reserve_factor?: number }
-  stacks: { why: string; x_mm: number; y_mm: number; Ex_MPa: number; Ey_MPa: number; Gxy_MPa: number; nuxy: number; couplings: string; bow_mm: number; span_mm: number }[] | null
+  stacks: Laminate[] | null
   cool_down_K: number
+}
+
+export interface CriterionSays {
+  criterion: string
+  fails: string
+  margin: Margin
+  fracture_angle_deg: number
+}
+
+/** Laminate is the pile of layers at one place by classical laminate theory; terms 11, 12, 16, 22, 26, 66. */
+export interface Laminate {
+  why: string
+  x_mm: number
+  y_mm: number
+  Ex_MPa: number
+  Ey_MPa: number
+  Gxy_MPa: number
+  nuxy: number
+  couplings: string
+  bow_mm: number
+  span_mm: number
+  A_N_mm?: number[]
+  B_N?: number[]
+  D_N_mm?: number[]
+  thermal_force_N_mm_K?: number[]
+  thermal_moment_N_K?: number[]
 }
 
 export interface Design {

@@ -8,11 +8,11 @@ export interface Required {
   matrix: number
 }
 
-/** requiredFor is what a mode must reach: fibre modes the one, all others the other. */
+const holdsFibres = ['matrix', 'plastic strength', 'shear between layers']
+
+/** requiredFor is what a mode must reach: what holds the fibres the one, all else the other. */
 export function requiredFor(mode: string, r: Required): number {
-  if (mode.startsWith('fibre')) return r.fibre
-  if (mode.startsWith('matrix')) return r.matrix
-  return 1
+  return holdsFibres.includes(mode) ? r.matrix : r.fibre
 }
 
 /** governing is the margin that leaves least over what is required. */
@@ -48,6 +48,7 @@ const codes: Record<string, string> = {
   'fibre tension': 'fibre +',
   'fibre compression': 'fibre −',
   'plastic strength': 'plastic',
+  'shear between layers': 'interlaminar',
 }
 
 /** code is a mode in a few letters, for the ledger's narrow columns. */
