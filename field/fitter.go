@@ -193,7 +193,7 @@ func (a *attempt) repack() {
 
 // analyse solves the plate with the present phase.
 func (a *attempt) analyse() error {
-	sol, err := a.lane.sys.Solve(a.f.ctx, a.sheet())
+	sol, err := a.lane.sys.Respond(a.f.ctx, a.sheet())
 	if err != nil {
 		return err
 	}

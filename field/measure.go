@@ -143,7 +143,7 @@ func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
 		f.Phase = phases[v]
 		m.f.in.Stack.addFamily(&sheet, &f, m.ops[k], float64(m.counts[k])*m.f.in.Stack.Law.Height())
 	}
-	sol, err := m.f.in.System.Solve(ctx, sheet)
+	sol, err := m.f.in.System.Respond(ctx, sheet)
 	if err != nil {
 		return nil, err
 	}

@@ -130,7 +130,7 @@ const scoutRounds = 2
 func (p *planner) steerFamily(k int) error {
 	r := &p.set.Families[k]
 	even, iso := p.even(p.layers, 1/r.Spacing)
-	start, err := p.in.System.Solve(p.ctx, even)
+	start, err := p.in.System.Respond(p.ctx, even)
 	if err != nil {
 		return err
 	}

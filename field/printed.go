@@ -59,7 +59,7 @@ func (k *Stack) sheetOf(plies []Ply, layers []int) stress.Sheet {
 // printed solves the plate with drawn layers and judges them; layers gives the
 // number of each ply, nil as they are.
 func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, error) {
-	sol, err := j.in.System.Solve(ctx, j.in.Stack.sheetOf(plies, layers))
+	sol, err := j.in.System.Respond(ctx, j.in.Stack.sheetOf(plies, layers))
 	if err != nil {
 		return Score{}, err
 	}

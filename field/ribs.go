@@ -40,7 +40,7 @@ func (p *planner) ribs(r *Request) (Family, error) {
 // and takes no more than lie between it and its neighbours.
 func (p *planner) ribsByLoad(r *Request, phase []float64, lo, hi float64, counts []int) ([]int, error) {
 	even, _ := p.even(p.all(), 1/r.Spacing)
-	sol, err := p.in.System.Solve(p.ctx, even)
+	sol, err := p.in.System.Respond(p.ctx, even)
 	if err != nil {
 		return nil, err
 	}

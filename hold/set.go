@@ -330,24 +330,45 @@ func (s *Set) SolveUnknowns(b []float64, columns int) error {
 	return nil
 }
 
-// Solve answers forces on displacements, those of Shift taken off, with
-// displacements and backward errors, one for each of the factors.
+// Respond answers forces on displacements, those of Shift taken off, with
+// displacements, one for each of the factors.
+func (s *Set) Respond(forces [][]float64, factors []float64) (d [][]float64, err error) {
+	_, x, err := s.answer(forces)
+	if err != nil {
+		return nil, err
+	}
+	return s.expand(x, factors), nil
+}
+
+// Solve is Respond with the backward error of each answer.
 func (s *Set) Solve(forces [][]float64, factors []float64) (d [][]float64, residual []float64, err error) {
+	b, x, err := s.answer(forces)
+	if err != nil {
+		return nil, nil, err
+	}
+	return s.expand(x, factors), s.Matrix.BackwardErrors(x, b, len(forces)), nil
+}
+
+// answer returns forces on the unknowns and the unknowns, columns one after the
+// other.
+func (s *Set) answer(forces [][]float64) (b, x []float64, err error) {
 	n := s.tie.n
-	b := make([]float64, n*len(forces))
+	b = make([]float64, n*len(forces))
 	for k, f := range forces {
 		s.ReduceTo(b[k*n:(k+1)*n], f)
 	}
-	x := slices.Clone(b)
-	if err := s.SolveUnknowns(x, len(forces)); err != nil {
-		return nil, nil, err
-	}
-	for k := range forces {
-		residual = append(residual, s.Matrix.BackwardError(x[k*n:(k+1)*n], b[k*n:(k+1)*n]))
-		d = append(d, make([]float64, s.tie.dofs))
+	x = slices.Clone(b)
+	return b, x, s.SolveUnknowns(x, len(forces))
+}
+
+func (s *Set) expand(x, factors []float64) [][]float64 {
+	n := s.tie.n
+	d := make([][]float64, len(factors))
+	for k := range d {
+		d[k] = make([]float64, s.tie.dofs)
 		s.ExpandTo(d[k], x[k*n:(k+1)*n], factors[k])
 	}
-	return d, residual, nil
+	return d
 }
 
 // ReduceTo writes Cᵀ·f into x, forces on unknowns; f may end with the nodes.

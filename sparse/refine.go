@@ -58,8 +58,17 @@ func residual(a *Symmetric, r, x, b []float64, norm float64) float64 {
 
 // BackwardError returns how far, against the sizes of A, x and b, the solution
 // x is from one of A·x = b: ‖b−Ax‖∞ / (‖A‖∞·‖x‖∞ + ‖b‖∞).
-func (a *Symmetric) BackwardError(x, b []float64) float64 {
-	return residual(a, make([]float64, a.N), x, b, a.Norm())
+func (a *Symmetric) BackwardError(x, b []float64) float64 { return a.BackwardErrors(x, b, 1)[0] }
+
+// BackwardErrors returns those of solutions and right sides that are columns one
+// after the other.
+func (a *Symmetric) BackwardErrors(x, b []float64, columns int) []float64 {
+	norm, n := a.Norm(), a.N
+	r, out := make([]float64, n), make([]float64, columns)
+	for k := range out {
+		out[k] = residual(a, r, x[k*n:(k+1)*n], b[k*n:(k+1)*n], norm)
+	}
+	return out
 }
 
 // ratio is p/q, and zero when both are.
@@ -74,7 +83,7 @@ func ratio(p, q float64) float64 {
 func largest(x []float64) float64 {
 	m := 0.0
 	for _, v := range x {
-		m = math.Max(m, math.Abs(v))
+		m = max(m, math.Abs(v))
 	}
 	return m
 }

@@ -43,13 +43,18 @@ func (s *System) heat(set *hold.Set, c *part.Case, sheet *Sheet) []float64 {
 // inPlane takes forces and moment of the plane out of six: Fx, Fy, Mz.
 func inPlane(r [6]float64) [3]float64 { return [3]float64{r[0], r[1], r[5]} }
 
-// finish derives from the displacements of case i all else that is told of it.
-func (s *System) finish(c *CaseSolution, set *hold.Set, i int, sheet *Sheet, d, applied, thermal []float64) {
+// respond derives from the displacements of case i its strains and energy.
+func (s *System) respond(c *CaseSolution, set *hold.Set, i int, sheet *Sheet, d []float64) {
 	pc := &s.part.Cases[i]
 	c.U = d[:2*len(s.elements.mesh.Nodes)]
 	c.Heat = pc.Heat.Times(pc.Factor)
 	c.Strain = s.StrainsOf(c.U)
 	c.Energy = s.energy(c, sheet) + set.SpringEnergy(d)
+}
+
+// report derives all else that is told of case i.
+func (s *System) report(c *CaseSolution, set *hold.Set, i int, sheet *Sheet, d, applied, thermal []float64) {
+	pc := &s.part.Cases[i]
 	c.Applied = inPlane(set.Resultant(applied, geom.Point{}))
 	for k, v := range applied {
 		c.Work += v * d[k]

@@ -101,6 +101,17 @@ func (s *System) Unknowns() int { return s.sets[0].Unknowns() }
 // Solve analyses all cases with a sheet. The factorisation is kept for
 // SolveLoads.
 func (s *System) Solve(ctx context.Context, sheet Sheet) (*Solution, error) {
+	return s.solve(ctx, &sheet, true)
+}
+
+// Respond is Solve for searches, which ask again and again: of each case it
+// tells displacements, strains, change of temperature and energy, and leaves
+// zero what reports say of loads, reactions and errors.
+func (s *System) Respond(ctx context.Context, sheet Sheet) (*Solution, error) {
+	return s.solve(ctx, &sheet, false)
+}
+
+func (s *System) solve(ctx context.Context, sheet *Sheet, report bool) (*Solution, error) {
 	if err := sheet.Validate(len(s.elements.weight)); err != nil {
 		return nil, err
 	}
@@ -108,13 +119,13 @@ func (s *System) Solve(ctx context.Context, sheet Sheet) (*Solution, error) {
 	defer func() { s.stop = nil }()
 	sol := &Solution{Cases: make([]CaseSolution, len(s.part.Cases))}
 	for _, set := range s.sets {
-		if err := set.Factorize(func(k []float64, t int) { s.elements.stiffnessTo((*[packed]float64)(k), t, &sheet) }); err != nil {
+		if err := set.Factorize(func(k []float64, t int) { s.elements.stiffnessTo((*[packed]float64)(k), t, sheet) }); err != nil {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
 			return nil, err
 		}
-		if err := s.solveSet(set, &sheet, sol); err != nil {
+		if err := s.solveSet(set, sheet, sol, report); err != nil {
 			return nil, errors.Join(ctx.Err(), err)
 		}
 	}
@@ -122,7 +133,7 @@ func (s *System) Solve(ctx context.Context, sheet Sheet) (*Solution, error) {
 }
 
 // solveSet answers the cases of a set with its factor.
-func (s *System) solveSet(set *hold.Set, sheet *Sheet, sol *Solution) error {
+func (s *System) solveSet(set *hold.Set, sheet *Sheet, sol *Solution, report bool) (err error) {
 	n := len(set.Cases)
 	applied, thermal, total, factors := make([][]float64, n), make([][]float64, n), make([][]float64, n), make([]float64, n)
 	for k, i := range set.Cases {
@@ -138,13 +149,23 @@ func (s *System) solveSet(set *hold.Set, sheet *Sheet, sol *Solution) error {
 			}
 		}
 	}
-	d, residual, err := set.Solve(total, factors)
+	var d [][]float64
+	residual := make([]float64, n)
+	if report {
+		d, residual, err = set.Solve(total, factors)
+	} else {
+		d, err = set.Respond(total, factors)
+	}
 	if err != nil {
 		return err
 	}
 	for k, i := range set.Cases {
-		sol.Cases[i].Residual = residual[k]
-		s.finish(&sol.Cases[i], set, i, sheet, d[k], applied[k], thermal[k])
+		c := &sol.Cases[i]
+		s.respond(c, set, i, sheet, d[k])
+		if report {
+			c.Residual = residual[k]
+			s.report(c, set, i, sheet, d[k], applied[k], thermal[k])
+		}
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -339,6 +340,34 @@ func TestWorkersAgree(t *testing.T) {
 			if c.U[i] != first[i] {
 				t.Fatalf("%d workers: displacement %d is %v, with one %v", workers, i, c.U[i], first[i])
 			}
+		}
+	}
+}
+
+// What a search is told is what a report says, digit for digit.
+func TestRespondAsSolved(t *testing.T) {
+	m := rectangle(20, 9, 12, 8)
+	p := &part.Part{Thickness: 1, Features: sides(), Supports: []part.Support{{Feature: left, Kind: part.Fixed}},
+		Cases: []part.Case{
+			{Name: "pulled", Factor: 2, Loads: []part.Load{{Feature: right, Kind: part.Even, Force: geom.Point{X: 7, Y: -3}}}},
+			{Name: "warm", Factor: 1, Heat: part.Heat{Change: 30}, Loads: []part.Load{{Feature: top, Kind: part.Grip, Force: geom.Point{Y: 2}}}},
+		}}
+	sheet := Isotropic(10, 0.3, 1)
+	sheet.Thermal = [][3]float64{{1e-3, 2e-3, 0}}
+	s, err := NewSystem(m, p, Settings{Enforced: []Enforced{{Feature: bottom, Move: func(at geom.Point) geom.Point { return geom.Point{X: 1e-3 * at.X} }}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := solve(t, s, sheet)
+	got, err := s.Respond(context.Background(), sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range want.Cases {
+		w := want.Cases[i]
+		told := CaseSolution{U: w.U, Strain: w.Strain, Heat: w.Heat, Energy: w.Energy}
+		if w.Energy == 0 || !reflect.DeepEqual(got.Cases[i], told) {
+			t.Errorf("case %d: answered %+v", i, got.Cases[i])
 		}
 	}
 }
