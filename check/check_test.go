@@ -296,6 +296,18 @@ func TestFindingsGravestFirst(t *testing.T) {
 	}
 }
 
+// A layer in which no strand is wanted is no empty one.
+func TestPlainLayerIsNotEmpty(t *testing.T) {
+	in := sound()
+	l := layer(in)
+	l.Strands, l.Plain = nil, true
+	for _, f := range Run(in) {
+		if f.ID == "empty-layer" {
+			t.Errorf("got %+v", f)
+		}
+	}
+}
+
 func TestRunOfNothing(t *testing.T) {
 	if got := Run(Input{}); len(got) != 0 {
 		t.Errorf("got %+v", got)

@@ -29,7 +29,7 @@ func layerRules() []Rule {
 	return []Rule{
 		{"overlap", Note, "beads lie on one another (warn from 1 % of the layer's area)", "widen the spacing there; shorten the overlap of closed strands", overlaps},
 		{"gap", Note, "places that neither strand nor plastic fills (warn from 2 % of the layer's area)", "tighten the spacing, or accept the void: it is counted as empty in the proof", gaps},
-		{"empty-layer", Warn, "a composite layer holds no strand", "lower the spacing of its family, or drop the layer", emptyLayers},
+		{"empty-layer", Warn, "a composite layer that is not plain holds no strand", "lower the spacing of its family, or drop the layer", emptyLayers},
 		{"dropped", Note, "pieces of level lines too short to be cut were left out", "turn the family, or accept that the place is plastic", dropped},
 		{"thickness", Stop, "the stack misses the part's thickness", "change the thickness, the number of layers or the covers", thickness},
 		{"no-cover-below", Warn, "the printer's card wants a plastic layer under the composite and there is none", "add a bottom cover", coverBelow},
@@ -83,7 +83,7 @@ func areaFinding(r *strand.Raster, l *strand.Layer, test func(int) bool, least, 
 
 func emptyLayers(in Input) []Finding {
 	return eachLayer(in, func(l *strand.Layer) []Finding {
-		if len(l.Strands) > 0 {
+		if len(l.Strands) > 0 || l.Plain {
 			return nil
 		}
 		p := in.Print.Region.Bounds().Middle()

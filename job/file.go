@@ -167,7 +167,7 @@ type LayupTable struct {
 	TurnAt    []string      `toml:"turn_at" json:"turn_at,omitempty" names:"feature" jsonschema_description:"Features at which ends of strands may be joined to longer strands by half-turns, as wide as the tow bends: fewer cuts and restarts, but no strand reaches the edge where they turn. Choose places that carry little, such as grips. Default: none."`
 	Stagger   *Length       `toml:"stagger" json:"stagger,omitempty" jsonschema_description:"Along strands, how far their ends inside the part keep from those of the two layers below: those that end at a terrace, before a bend or a neck, or at a locked strand, and where closed ones start. 0 mm leaves them. Default judge.transfer, at least 5 mm."`
 	TurnReach Length        `toml:"turn_reach" json:"turn_reach,omitempty" jsonschema_description:"How far apart ends may lie that are joined by half-turns. Default four of the tow's least radii."`
-	Order     []string      `toml:"order" json:"order,omitempty" jsonschema_description:"Names of the families, one for each composite layer, bottom to top. Bending, buckling and warp depend on it, what stretches the part does not. Default: symmetric, each family spread over the thickness."`
+	Order     []string      `toml:"order" json:"order,omitempty" jsonschema_description:"Names of the families, one for each composite layer, bottom to top. Bending, buckling and warp depend on it, what stretches the part does not. Default: symmetric, each family spread over the thickness; with [layup.search], the order that is found."`
 	Families  []FamilyTable `toml:"family" json:"family" jsonschema_description:"Families of strands; each fills whole layers."`
 	Search    *SearchTable  `toml:"search" json:"search,omitempty" jsonschema_description:"Search for the layer mix: which families, and how many layers of each. The families given are where it starts. Left out: they are laid as given."`
 	Refine    RefineTable   `toml:"refine" json:"refine,omitempty" jsonschema_description:"Refinement of the steered families after their least-squares fit, along the derivative of the reserve."`
@@ -180,7 +180,7 @@ type SearchTable struct {
 	Price       float64  `toml:"price" json:"price,omitempty" jsonschema_description:"Greatest price of tow and plastic together, in the currency of the cards; it bounds the tow."`
 	Candidates  []string `toml:"candidates" json:"candidates,omitempty" jsonschema:"enum=steered,enum=loops,enum=rim,enum=straight,enum=plain" jsonschema_description:"Kinds of family that may enter beside those given. Default all: steered (for all cases, and for each), loops (around each pin and each pair of pins), rim, straight, plain (plastic without strands)."`
 	Angles      []Angle  `toml:"angles" json:"angles,omitempty" jsonschema_description:"Of straight families that may enter. Default 0, 90, 45, -45, 30 and -30° from the direction that carries most force."`
-	Unsymmetric bool     `toml:"unsymmetric" json:"unsymmetric,omitempty" jsonschema_description:"Layers move one at a time, so that the stack may end unsymmetric. Default: they move in pairs."`
+	Unsymmetric bool     `toml:"unsymmetric" json:"unsymmetric,omitempty" jsonschema_description:"Layers move one at a time, so that the stack may end unsymmetric. Default: they move in pairs. Where the part bends or may buckle, the order of the layers is sought too, symmetric by default."`
 }
 
 // RefineTable is [layup.refine].

@@ -47,7 +47,7 @@ func (j *Job) layKey(meshKey key) key {
 	in := []any{meshKey, j.walls(), t.Border, t.Ring, t.Supports, t.Overhang, t.LinkLoops, t.TurnAt, t.TurnReach, t.Stagger, t.Order, t.Covers, t.Families, j.in.paths, j.file.Judge.Radius, j.file.Judge.Mask, j.in.state, j.file.Material.TowMethod, j.file.Material.BeadMethod}
 	in = append(in, t.Refine, t.Search, j.file.Judge.Transfer)
 	if t.Search != nil {
-		in = append(in, j.file.Require)
+		in = append(in, j.file.Require, j.file.Analysis)
 	}
 	for _, role := range []string{"material.printer", "material.plastic", "material.tow", "material.bead"} {
 		in = append(in, j.in.cardKeys[role])
@@ -106,8 +106,17 @@ func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *re
 	if out.Print, err = j.layStrands(ctx, out.Layup, out.Terraces, strands); err != nil {
 		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}
+	changed, err := j.findOrder(ctx, m, sys, &out, &next)
+	if err != nil {
+		return laid{}, nil, j.numbersOrInput(ctx, err)
+	}
+	if changed {
+		if out.Print, err = j.layStrands(ctx, out.Layup, out.Terraces, strands); err != nil {
+			return laid{}, nil, j.numbersOrInput(ctx, err)
+		}
+	}
 	j.planned = &in
-	if next.Mixed && next.Refined == nil {
+	if next.Mixed && next.Refined == nil && !next.Unordered {
 		return out, nil, nil
 	}
 	return out, &next, nil

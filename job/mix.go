@@ -20,6 +20,7 @@ type MixRecord struct {
 	Governing string          `json:"governing" jsonschema_description:"mode that fails first, as the search saw it: before the fields were fitted to the mix"`
 	Reserve   float64         `json:"reserve"`
 	Steps     []MixStepRecord `json:"steps" jsonschema_description:"exchanges that helped, in order"`
+	Order     *OrderRecord    `json:"order,omitempty" jsonschema_description:"of layers, where the part bends or may buckle; left out: symmetric, each family spread over the thickness"`
 }
 
 // MixFamilyRecord is one family of the mix.

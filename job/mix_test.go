@@ -98,6 +98,37 @@ func TestLeastTowLaysPlainLayers(t *testing.T) {
 	}
 }
 
+// TestOrderIsSoughtWhereThePartBends: fibre along a strip that bends goes to
+// its faces, and the print then stands more than in the usual order; a part
+// that is stretched alone keeps that.
+func TestOrderIsSoughtWhereThePartBends(t *testing.T) {
+	families := "[[layup.family]]\nname = \"along\"\nkind = \"straight\"\nlayers = 4\nlock = true\n\n[[layup.family]]\nname = \"bare\"\nkind = \"plain\"\nlayers = 4\nlock = true\n"
+	strip := []string{"[[layup.family]]\nkind = \"steered\"\nlayers = 4\nspacing = \"1.2 mm\"\n", families, `"1.04 mm"`, `"2.96 mm"`, "layers = 2", "layers = 4", "steps = 2", "steps = 0"}
+	run := func(more string, edit ...string) *Results {
+		text := strings.NewReplacer(append(edit, strip...)...).Replace(strings.Replace(smallText, "layers = 2", "layers = 4", 1))
+		if more == "" {
+			text = strings.ReplaceAll(text, "lock = true\n", "")
+		}
+		return proveJob(t, writeFiles(t, map[string]string{FileName: text + "\n" + more, sampleName: string(sampleDrawing)}))
+	}
+	bent := []string{"factor = 1.5", "factor = 1.5\npressure = \"0.004 MPa\""}
+	usual, sought := run("", bent...), run("[layup.search]\n", bent...)
+	o := sought.Record.Layup.Mix.Order
+	if o == nil || len(o.Objective) < 2 || o.Objective[1] >= o.Objective[0] {
+		t.Fatalf("order %+v", o)
+	}
+	if o.Order[0] != "along" || o.Order[7] != "along" || o.Order[1] != "along" {
+		t.Errorf("order %v, want the fibre along the strip outside", o.Order)
+	}
+	least := func(r *Results) float64 { return r.Record.Designs[0].Governing.Reserve }
+	if least(sought) <= least(usual) {
+		t.Errorf("reserve %.4g, in the usual order %.4g", least(sought), least(usual))
+	}
+	if flat := run("[layup.search]\n"); flat.Record.Layup.Mix.Order != nil {
+		t.Errorf("order %+v of a part that is stretched alone", flat.Record.Layup.Mix.Order)
+	}
+}
+
 // TestTowIsHeldToItsLimit: with half the tow the families are spread, and less
 // than that is laid.
 func TestTowIsHeldToItsLimit(t *testing.T) {

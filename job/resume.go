@@ -17,6 +17,9 @@ type resumed struct {
 	Tried   []field.TriedMix
 	Mixed   bool // the search had come to its end
 	Refined *field.Checkpoint
+	// Unordered says that the search for the order of layers was stopped; it is
+	// made again.
+	Unordered bool
 }
 
 // layUnlessKept makes the lay-up, unless it is kept; one that was stopped is
@@ -53,6 +56,9 @@ func (j *Job) layUnlessKept(ctx context.Context, m meshed, k key) (laid, key, er
 func (s *resumed) note(l *field.Layup) string {
 	if !s.Mixed {
 		return fmt.Sprintf("stopped: the search for the layer mix ended after %d trials with the best so far; the next run goes on from there", len(s.Tried))
+	}
+	if s.Refined == nil {
+		return "stopped: the search for the order of layers ended with the best so far; the next run searches again"
 	}
 	return fmt.Sprintf("stopped: the refinement ended after %d steps with the best so far, step %d; the next run goes on from there", len(s.Refined.Steps)-1, l.Kept)
 }

@@ -154,7 +154,7 @@ func (m *layer) makeLines(ctx context.Context) {
 func (m *layer) fill(out *Layer) {
 	k := out.Composite
 	ly := m.layup.Layers[k]
-	out.Family, out.Shift = ly.Family, ly.Shift
+	out.Family, out.Shift, out.Plain = ly.Family, ly.Shift, m.layup.Families[ly.Family].Kind == field.Plain
 	made := m.laid[keyOf(out)]
 	strands, d := slices.Clone(made.strands), made.dropped
 	out.Traced = d.Traced

@@ -43,6 +43,7 @@ type Layer struct {
 	Height    float64
 	Family    int     // of the lay-up, -1 for a plastic layer
 	Shift     float64 // of the level lines, in spacings
+	Plain     bool    // no strand is wanted
 	Strands   []Strand
 	Beads     []Bead
 	// Traced is the length of the level lines, mm, before edges and the printer's
