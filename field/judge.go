@@ -93,11 +93,14 @@ func (s *Score) with(o Score) {
 func newJudge(in *Input, set Settings) *judge {
 	points := in.System.Points()
 	masked := make([]bool, len(points))
+	for i := range points { // of a terrace only what it covers is judged
+		masked[i] = in.Stack.shareAt(i) == 0 && in.Stack.Covers*in.Stack.coverShareAt(i) == 0
+	}
 	if set.Mask > 0 {
 		if edges := grippedEdges(in.Part); len(edges) > 0 {
 			near := geom.NewBoundary(geom.Region{Outer: edges})
 			for i, p := range points {
-				masked[i] = near.Nearest(p).Distance < set.Mask
+				masked[i] = masked[i] || near.Nearest(p).Distance < set.Mask
 			}
 		}
 	}
@@ -132,7 +135,7 @@ func (j *judge) score(families []Family, layers []int, sol *stress.Solution, ope
 			for i := range points {
 				b := families[k].FibreAt(op, i)
 				v[0][i], v[1][i], v[2][i] = 0, 0, 0
-				if b.Covered {
+				if b.Covered && j.in.Stack.shareAt(i) > 0 {
 					v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(b.Rho, material.TurnStrain(sol.Cases[c].Strain[i], b.Theta))
 				}
 				if b.Rho < hiddenShare*j.in.Stack.Law.RhoMin() {

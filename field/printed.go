@@ -71,10 +71,11 @@ func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, 
 				continue
 			}
 			j.addPly(&one, &plies[k], c, sol.Cases[c].Strain)
-			j.addPlastic(&one, plies[k].Rho, sol.Cases[c].Strain)
+			rho := plies[k].Rho
+			j.addPlastic(&one, sol.Cases[c].Strain, func(i int) bool { return rho[i] == 0 && j.in.Stack.shareAt(i) > 0 })
 		}
 		if j.in.Stack.Covers > 0 {
-			j.addPlastic(&one, nil, sol.Cases[c].Strain)
+			j.addPlastic(&one, sol.Cases[c].Strain, func(i int) bool { return j.in.Stack.coverShareAt(i) > 0 })
 		}
 		fibre, matrix := one.logs()
 		s.Alike += (fibre + matrix) / float64(len(sol.Cases))
@@ -101,7 +102,7 @@ func (j *judge) addPly(s *Score, y *Ply, c int, strain [][3]float64) {
 	v := [3][]float64{make([]float64, n), make([]float64, n), make([]float64, n)}
 	holds := make([]float64, n)
 	for i, rho := range y.Rho {
-		if rho > 0 {
+		if rho > 0 && j.in.Stack.shareAt(i) > 0 {
 			holds[i] = 1
 			v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(rho, material.TurnStrainBy(strain[i], y.Cos[i], y.Sin[i]))
 		}
@@ -127,15 +128,15 @@ func (j *judge) addPly(s *Score, y *Ply, c int, strain [][3]float64) {
 	}
 }
 
-// addPlastic raises the score to the index of plain plastic where a ply has no
-// strands; nil: everywhere, as in a cover.
-func (j *judge) addPlastic(s *Score, rho []float64, strain [][3]float64) {
+// addPlastic raises the score to the index of plain plastic where it lies: where
+// a ply has no strands, or in covers.
+func (j *judge) addPlastic(s *Score, strain [][3]float64, lies func(point int) bool) {
 	if j.in.Stack.PlasticIndex == nil {
 		return
 	}
 	v, holds := make([]float64, len(strain)), make([]float64, len(strain))
 	for i, e := range strain {
-		if rho == nil || rho[i] == 0 {
+		if lies(i) {
 			holds[i] = 1
 			v[i], _ = j.in.Stack.PlasticIndex(j.in.Stack.Plastic.Mul(e))
 		}

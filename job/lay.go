@@ -89,8 +89,10 @@ func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *re
 	if state.Mixed {
 		set.Resume = state.Refined
 	}
-	if out.Layup, err = field.Plan(ctx, in, set); err != nil {
-		return laid{}, nil, j.numbersOrInput(ctx, err)
+	if out.Layup = state.Whole; out.Layup == nil {
+		if out.Layup, err = field.Plan(ctx, in, set); err != nil {
+			return laid{}, nil, j.numbersOrInput(ctx, err)
+		}
 	}
 	if next.Mixed {
 		next.Refined = out.Layup.Stopped
@@ -98,11 +100,9 @@ func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *re
 	out.Layup.Stopped = nil
 	strands := j.strandSettings()
 	strands.Quiet = stressAt(m.Reference)
-	var notes []string
-	if out.Terraces, notes, err = j.terraces(ctx, in, set, out.Layup); err != nil {
+	if err := j.terraces(ctx, in, set, &out, state, &next); err != nil {
 		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}
-	out.Notes = append(out.Notes, notes...)
 	if out.Print, err = j.layStrands(ctx, out.Layup, out.Terraces, strands); err != nil {
 		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}
@@ -116,7 +116,7 @@ func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *re
 		}
 	}
 	j.planned = &in
-	if next.Mixed && next.Refined == nil && !next.Unordered {
+	if next.ended() {
 		return out, nil, nil
 	}
 	return out, &next, nil
@@ -152,7 +152,7 @@ func (j *Job) fieldSettings(sys *stress.System) (field.Settings, error) {
 	}
 	set.Refine = j.refinement()
 	if set.Refine.Steps > 0 {
-		set.Draw = j.drawer(sys)
+		set.Draw = j.drawer(sys, j.in.part)
 	}
 	return set, nil
 }

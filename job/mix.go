@@ -55,7 +55,7 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 	given := len(set.Families)
 	s := *set
 	s.Families = append(slices.Clone(set.Families), j.candidates(m)...)
-	s.Draw = j.drawer(sys)
+	s.Draw = j.drawer(sys, j.in.part)
 	plan := set.Progress
 	s.Progress = func(what string, share float64) { plan(what, searchShare*share) }
 	set.Progress = func(what string, share float64) { plan(what, searchShare+(1-searchShare)*share) }

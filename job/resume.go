@@ -20,6 +20,27 @@ type resumed struct {
 	// Unordered says that the search for the order of layers was stopped; it is
 	// made again.
 	Unordered bool
+	// Of a part with terraces: the plan of the whole, once it is refined, and
+	// where the refinement of each terrace stands, by island.
+	Whole    *field.Layup
+	Terraces map[int]*field.Checkpoint
+}
+
+// ended reports whether nothing was stopped.
+func (s *resumed) ended() bool {
+	return s.Mixed && s.Refined == nil && len(s.Terraces) == 0 && !s.Unordered
+}
+
+// steps of refinement that were made before the stop.
+func (s *resumed) steps() int {
+	n := 0
+	if s.Refined != nil {
+		n += len(s.Refined.Steps)
+	}
+	for _, c := range s.Terraces {
+		n += len(c.Steps)
+	}
+	return n
 }
 
 // layUnlessKept makes the lay-up, unless it is kept; one that was stopped is
@@ -45,11 +66,7 @@ func (j *Job) layUnlessKept(ctx context.Context, m meshed, k key) (laid, key, er
 		return l, k, keepStage(j, stageLay, k, l)
 	}
 	l.Notes = append(l.Notes, next.note(l.Layup))
-	steps := 0
-	if next.Refined != nil {
-		steps = len(next.Refined.Steps)
-	}
-	return l, keyOf("stopped", k, len(next.Tried), steps), keepStage(j, stageResume, k, *next)
+	return l, keyOf("stopped", k, len(next.Tried), next.steps()), keepStage(j, stageResume, k, *next)
 }
 
 // note says where the stage was stopped.
@@ -57,8 +74,11 @@ func (s *resumed) note(l *field.Layup) string {
 	if !s.Mixed {
 		return fmt.Sprintf("stopped: the search for the layer mix ended after %d trials with the best so far; the next run goes on from there", len(s.Tried))
 	}
-	if s.Refined == nil {
+	if s.Unordered {
 		return "stopped: the search for the order of layers ended with the best so far; the next run searches again"
+	}
+	if s.Refined == nil {
+		return fmt.Sprintf("stopped: the refinement of %d terraces ended with the best so far; the next run goes on from there", len(s.Terraces))
 	}
 	return fmt.Sprintf("stopped: the refinement ended after %d steps with the best so far, step %d; the next run goes on from there", len(s.Refined.Steps)-1, l.Kept)
 }

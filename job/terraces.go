@@ -60,40 +60,54 @@ func (j *Job) presence(points []geom.Point) (composite, covers []float64) {
 
 // terraces plans the outlines that differ from the part's plan each by itself:
 // in their own area, around their own steps, for the strain that the whole part
-// has there. The other layers lie under them as planned.
-func (j *Job) terraces(ctx context.Context, in field.Input, set field.Settings, whole *field.Layup) ([]Terrace, []string, error) {
+// has there. The other layers lie under them as planned. They are refined once
+// the whole part is: one that was stopped changes again.
+func (j *Job) terraces(ctx context.Context, in field.Input, set field.Settings, out *laid, state resumed, next *resumed) error {
 	if len(j.in.part.Slabs) == 0 {
-		return nil, nil, nil
+		return nil
 	}
 	islands, err := j.islands()
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
-	var out []Terrace
-	var notes []string
+	if !next.ended() {
+		set.Refine, set.Draw = field.Refine{}, nil
+	}
 	for i := range islands {
 		is := &islands[i]
-		counts := j.layersOf(whole, is)
+		counts := j.layersOf(out.Layup, is)
 		if total(counts) == 0 || math.Abs(is.Region.Area()-j.in.part.Region.Area()) <= sameArea*is.Region.Length() {
 			continue
 		}
-		l, err := j.terrace(ctx, in, set, whole, is, counts)
-		if ctx.Err() != nil {
-			return nil, nil, ctx.Err()
-		}
 		b := is.Region.Bounds().Middle()
 		where := fmt.Sprintf("layers %d to %d at (%.4g, %.4g)", is.First+1, is.Last+1, b.X, b.Y)
+		set.Progress = func(what string, _ float64) { j.tell("fibre field: "+where+": "+what, terraceProgress) }
+		set.Resume = state.Terraces[i]
+		l, err := j.terrace(ctx, in, set, out.Layup, is, counts)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
 		if err != nil {
-			notes = append(notes, fmt.Sprintf("%s take the strands of the whole part: %v", where, err))
+			out.Notes = append(out.Notes, fmt.Sprintf("%s take the strands of the whole part: %v", where, err))
 			continue
 		}
 		for _, n := range l.Notes {
-			notes = append(notes, where+": "+n)
+			out.Notes = append(out.Notes, where+": "+n)
 		}
-		out = append(out, Terrace{i, l})
+		if l.Stopped != nil {
+			if next.Terraces == nil {
+				next.Whole, next.Terraces = out.Layup, map[int]*field.Checkpoint{}
+			}
+			next.Terraces[i], l.Stopped = l.Stopped, nil
+		}
+		out.Terraces = append(out.Terraces, Terrace{i, l})
 	}
-	return out, notes, nil
+	return nil
 }
+
+// terraceProgress is the share of the lay stage that is done when terraces are
+// planned.
+const terraceProgress = 0.6
 
 func total(counts []int) int {
 	n := 0
@@ -138,7 +152,10 @@ func (j *Job) terrace(ctx context.Context, in field.Input, set field.Settings, w
 			set.Families[k].Kind, set.Families[k].Around = field.Straight, nil // nothing of it is laid here
 		}
 	}
-	set.Refine, set.Draw, set.Progress, set.Resume, set.Order = field.Refine{}, nil, nil, nil, nil
+	set.Order = nil
+	if set.Draw != nil {
+		set.Draw = j.drawer(in.System, in.Part)
+	}
 	return field.Plan(ctx, in, set)
 }
 

@@ -1,8 +1,11 @@
 package job
 
 import (
-	"context"
+	"bytes"
+	"encoding/gob"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -18,19 +21,58 @@ import (
 // covers and one composite layer below, then two composite layers and two covers.
 func pocketed(t *testing.T) *Results {
 	t.Helper()
+	return layJob(t, pocketedJob(t), Options{Workers: 1})
+}
+
+func pocketedJob(t *testing.T) string {
+	t.Helper()
 	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"z\"", 1)
 	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N").Replace(text)
-	dir := writeFiles(t, map[string]string{FileName: text, "link.3mf": string(shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005)))})
-	j, err := Open(dir, Options{Workers: 1})
+	return writeFiles(t, map[string]string{FileName: text, "link.3mf": string(shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005)))})
+}
+
+// kept reads the result that a stage left.
+func kept[T any](t *testing.T, dir, stage string) T {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(dir, "out", stagesFolder, stage+".gob"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(j.Close)
-	r, err := j.Run(context.Background(), Lay, "lay")
-	if err != nil {
+	var k keep[T]
+	if err := gob.NewDecoder(bytes.NewReader(data)).Decode(&k); err != nil {
 		t.Fatal(err)
 	}
-	return r
+	return k.Result
+}
+
+// A terrace is refined as the whole is, on the part as drawn there; stopped in
+// it, a run goes on to the bytes of one in one go.
+func TestTerracesAreRefined(t *testing.T) {
+	once := pocketedJob(t)
+	asks := 0
+	layJob(t, once, Options{Workers: 1, Stop: func() bool { asks++; return false }})
+	whole := kept[laid](t, once, stageLay)
+	if len(whole.Terraces) != 1 {
+		t.Fatalf("%d terraces", len(whole.Terraces))
+	}
+	steps := whole.Terraces[0].Layup.Steps
+	if len(steps) < 2 || steps[len(steps)-1].Value >= steps[0].Value {
+		t.Fatalf("steps of the terrace's refinement: %+v", steps)
+	}
+	dir := pocketedJob(t)
+	asked := 0
+	part := layJob(t, dir, Options{Workers: 2, Stop: func() bool { asked++; return asked >= asks }})
+	if !slices.ContainsFunc(part.Record.Layup.Notes, func(s string) bool { return strings.HasPrefix(s, "stopped: the refinement of 1 terraces") }) {
+		t.Errorf("notes %q do not say that the terrace was stopped", part.Record.Layup.Notes)
+	}
+	at := kept[resumed](t, dir, stageResume)
+	if c := at.Terraces[whole.Terraces[0].Island]; at.Whole == nil || c == nil || len(c.Steps) >= len(steps) {
+		t.Errorf("the state to go on from: plan of the whole %v, terraces %v", at.Whole != nil, at.Terraces)
+	}
+	layJob(t, dir, Options{Workers: 2})
+	if !bytes.Equal(results(t, dir), results(t, once)) {
+		t.Error("resumed, the record differs from that of a run in one go")
+	}
 }
 
 // The layers around a pocket have strands of their own: they run around it and
