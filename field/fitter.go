@@ -100,10 +100,13 @@ type attempt struct {
 	fit     *problem     // on tied unknowns
 	pack    []float64    // local factor of the density's weight
 	scales  []float64    // of the cases: 0 where the family does not follow one
-	lock    *lock        // of strands laid as given in the family's layers
+	// stretched says that more is laid than passes as the first guess runs.
+	stretched bool
+	lock      *lock // of strands laid as given in the family's layers
 
 	goal   goal
 	value  float64 // when the best are chosen
+	worth  float64 // as drawn, by the goal of the refinement
 	phase  []float64
 	slope  []geom.Point // of the phase, at the mesh's own points
 	sol    *stress.Solution
@@ -113,7 +116,7 @@ type attempt struct {
 }
 
 func (f *fitter) attempt(family int, g *guess, v variant, layers int, base stress.Sheet) *attempt {
-	a := &attempt{f: f, lane: f.lane, family: family, guess: g, variant: v, length: math.Min(g.necks.asked, g.necks.length), layers: layers, base: base}
+	a := &attempt{f: f, lane: f.lane, family: family, guess: g, variant: v, length: g.necks.length, layers: layers, base: base}
 	a.lock = f.lockedIn(family)
 	a.fit = g.fit.twin(f.lane.workers)
 	a.pack = make([]float64, len(g.slope))

@@ -7,32 +7,52 @@ import (
 	"sinew/geom"
 )
 
-// Neck reports a tow length that cannot pass the narrowest section between two
-// boundaries that no strand may cut.
+// Neck reports that less tow is laid than was asked for, for the sake of the
+// narrowest section between two boundaries that no strand may cut. Strands are
+// counted in the phase that is laid.
 type Neck struct {
 	Family       int
 	Asked, Given float64    // fibre length of one layer, mm
 	A, B         geom.Point // ends of the narrowest section
 	Width        float64    // of the section, mm
-	Need, Fits   int        // strands that the asked length would send through it, and that fit
+	Run          int        // strands that run through it
+	Need, Fits   int        // those that the asked length would send through it, and that fit
 	OverPacked   float64    // share of the area where the asked length would lay beads over each other
+	Tried        []NeckTrial
+}
+
+// NeckTrial is a length of tow that was drawn and judged.
+type NeckTrial struct {
+	Length float64 // of one layer, mm
+	Worth  float64 // by the goal of the refinement: lower is better
 }
 
 // String says it in words.
 func (n Neck) String() string {
-	return fmt.Sprintf("%.0f mm of fibre a layer would send %d strands through the %.4g mm between (%.4g, %.4g) and (%.4g, %.4g), where %d fit, and over-pack %.0f %% of the area: %.0f mm are laid",
-		n.Asked, n.Need, n.Width, n.A.X, n.A.Y, n.B.X, n.B.Y, n.Fits, 100*n.OverPacked, n.Given)
+	text := fmt.Sprintf("of %.0f mm of fibre a layer %.0f mm are laid: at the narrowest, %.4g mm from (%.4g, %.4g) to (%.4g, %.4g), %d strands run and %d fit; all of it would send %d through and over-pack %.0f %% of the area",
+		n.Asked, n.Given, n.Width, n.A.X, n.A.Y, n.B.X, n.B.Y, n.Run, n.Fits, n.Need, 100*n.OverPacked)
+	if len(n.Tried) > 1 {
+		text += "; tried as printed:"
+		for i, t := range n.Tried {
+			text += fmt.Sprintf("%s %.0f mm", [2]string{"", ","}[min(i, 1)], t.Length)
+		}
+		text += ", the best kept"
+	}
+	return text
 }
 
-// necks holds the narrowest sections between the tied groups of a guess.
+// necks holds how many strands pass between the tied groups of a guess.
 type necks struct {
-	caps   [][]int
-	a, b   geom.Point // of the section that limits
-	width  float64
-	need   float64 // strands that the asked length sends through it
-	fits   int
-	asked  float64 // length of one layer, mm
-	length float64 // the greatest that passes
+	caps    [][]int
+	between [][]section
+	asked   float64 // length of one layer, mm
+	length  float64 // the greatest that passes as the reference phase runs
+}
+
+// section is the narrowest between two tied groups.
+type section struct {
+	a, b  geom.Point
+	width float64 // mm
 }
 
 // strandSlack is by how much, as a share, a section may fall short of a whole
@@ -40,35 +60,41 @@ type necks struct {
 const strandSlack = 1e-6
 
 // findNecks makes a cut test: between two tied boundaries a distance d apart
-// no more than d·rhoMax strands can pass. The reference phase, scaled to the
-// asked length, says how many would have to.
+// no more than d·rhoMax strands can pass.
 func (f *fitter) findNecks(g *guess, asked float64) *necks {
-	n := &necks{asked: asked, length: asked, caps: make([][]int, len(g.groups))}
-	scale := asked / f.space.length(f.space.gradients(g.ref))
+	n := &necks{asked: asked, caps: make([][]int, len(g.groups)), between: make([][]section, len(g.groups))}
 	rho := f.in.Stack.Law.RhoMax()
-	worst := 1.0
 	for i := range g.groups {
-		n.caps[i] = make([]int, len(g.groups))
+		n.caps[i], n.between[i] = make([]int, len(g.groups)), make([]section, len(g.groups))
 		for j := range i {
 			p, q, d := f.narrowest(g.groups[i], g.groups[j])
 			fits := int(d * rho * (1 + strandSlack))
 			n.caps[i][j], n.caps[j][i] = fits, fits
-			need := scale * math.Abs(g.ref[g.groups[i][0]]-g.ref[g.groups[j][0]])
-			if need <= 0 {
-				continue
-			}
-			if r := (float64(fits) + neckSlack) / need; r < worst {
-				worst = r
-				n.a, n.b, n.width, n.need, n.fits = p, q, d, need, fits
-			}
+			n.between[i][j] = section{p, q, d}
 		}
 	}
-	n.length = asked * worst
+	_, _, ratio := n.tightest(g, g.ref)
+	n.length = math.Min(asked, ratio*f.space.length(f.space.gradients(g.ref)))
 	return n
 }
 
-// neckSlack is the part of a strand by which the estimate of the reference
-// phase may exceed what fits: the integer fit takes it away.
+// tightest finds the two groups between which a phase runs nearest to what
+// fits, or farthest beyond it, and the ratio of what fits to what runs.
+func (n *necks) tightest(g *guess, phase []float64) (i, j int, ratio float64) {
+	ratio = math.Inf(1)
+	for a := range g.groups {
+		for b := range a {
+			run := math.Abs(phase[g.groups[a][0]] - phase[g.groups[b][0]])
+			if r := (float64(n.caps[a][b]) + neckSlack) / run; run > 0 && r < ratio {
+				i, j, ratio = a, b, r
+			}
+		}
+	}
+	return i, j, ratio
+}
+
+// neckSlack is the part of a strand by which a phase may exceed what fits: the
+// integer fit takes it away.
 const neckSlack = 0.5
 
 // narrowest returns the nearest nodes of two groups.
@@ -88,20 +114,34 @@ func (f *fitter) narrowest(a, b []int32) (p, q geom.Point, d float64) {
 	return p, q, d
 }
 
-// report says what the neck did to the asked length; nil when it passed.
-func (n *necks) report(a *attempt) *Neck {
-	if n.length >= n.asked {
+// passing is the share of an attempt's length that passes as its phase runs.
+func (a *attempt) passing() float64 {
+	_, _, ratio := a.guess.necks.tightest(a.guess, a.phase)
+	return math.Min(1, ratio)
+}
+
+// neckShare of the asked length is laid where no neck stands in the way: whole
+// strands and the fit of densities take the rest.
+const neckShare = 0.95
+
+// report says what necks did to the asked length; nil when it is laid.
+func (n *necks) report(a *attempt, tried []NeckTrial) *Neck {
+	given := a.f.space.length(a.slope)
+	if given >= neckShare*n.asked || len(a.guess.groups) < 2 {
 		return nil
 	}
-	given := a.f.space.length(a.slope)
+	i, j, _ := n.tightest(a.guess, a.phase)
 	over, by := 0.0, n.asked/given
 	for q, g := range a.slope {
 		if by*g.Norm() > a.f.in.Stack.Law.RhoMax() {
 			over += a.f.space.weight[q]
 		}
 	}
+	run := math.Abs(a.phase[a.guess.groups[i][0]] - a.phase[a.guess.groups[j][0]])
+	at := n.between[i][j]
 	return &Neck{
-		Family: a.family, Asked: n.asked, Given: given, A: n.a, B: n.b, Width: n.width,
-		Need: int(math.Ceil(n.need - neckSlack)), Fits: n.fits, OverPacked: over / a.f.space.area(),
+		Family: a.family, Asked: n.asked, Given: given, A: at.a, B: at.b, Width: at.width,
+		Run: int(math.Round(run)), Need: int(math.Round(by * run)), Fits: n.caps[i][j], OverPacked: over / a.f.space.area(),
+		Tried: tried,
 	}
 }

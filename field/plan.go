@@ -142,11 +142,16 @@ func (p *planner) steerFamily(k int) error {
 	if err != nil {
 		return err
 	}
+	if p.set.Draw != nil {
+		if finals, err = p.longer(finals, start, iso); err != nil {
+			return err
+		}
+	}
 	best, err := p.final(finals)
 	if err != nil {
 		return err
 	}
-	p.keep(best)
+	p.keep(best, finals)
 	c := Choice{Family: k, Kept: best.name()}
 	for _, a := range list {
 		c.Tried = append(c.Tried, a.name())
@@ -249,11 +254,55 @@ func (p *planner) final(list []*attempt) (*attempt, error) {
 		if err != nil {
 			return nil, err
 		}
-		if v := s.by(p.set.Refine.Goal); best == nil || v < value {
-			best, value = a, v
+		a.worth = s.by(p.set.Refine.Goal)
+		if best == nil || a.worth < value {
+			best, value = a, a.worth
 		}
 	}
 	return best, nil
+}
+
+// longer adds, for every attempt whose first guess lets less tow pass the
+// narrowest section than was asked for, two with more: the fit may send fewer
+// strands through than the guess, and how much tow is best depends on the goal.
+func (p *planner) longer(list []*attempt, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
+	out := slices.Clone(list)
+	for _, a := range list {
+		asked := a.guess.necks.asked
+		if a.length >= asked {
+			continue
+		}
+		for _, length := range []float64{math.Sqrt(a.length * asked), asked} {
+			b := p.attempt(a.family, a.guess, a.variant, a.layers, a.base)
+			b.length, b.value, b.stretched = length, a.value, true
+			if err := b.start(start, iso); err != nil {
+				return nil, err
+			}
+			out = append(out, b)
+		}
+	}
+	return out, nil
+}
+
+// passTries is how often a length is made smaller that its own fit does not let
+// pass; what is left over the integer fit takes away.
+const passTries = 3
+
+// pass makes the length of a fitted attempt smaller until it passes as the phase
+// runs, and fits it again.
+func (p *planner) pass(a *attempt) error {
+	for range passTries {
+		share := a.passing()
+		if share >= 1 {
+			return nil
+		}
+		a.length *= share
+		a.round = p.set.Rounds - 1
+		if err := p.settle(a, func(float64) {}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // drawnScore draws the families that have a phase and judges what comes out.
@@ -314,6 +363,11 @@ func (p *planner) settleAll(list []*attempt) error {
 		if err := p.settle(a, func(float64) {}); err != nil {
 			return err
 		}
+		if a.stretched {
+			if err := p.pass(a); err != nil {
+				return err
+			}
+		}
 		return a.finish()
 	})
 }
@@ -346,12 +400,18 @@ func (p *planner) settle(a *attempt, told func(share float64)) error {
 	return nil
 }
 
-// keep makes the attempt the family's phase.
-func (p *planner) keep(a *attempt) {
+// keep makes the attempt the family's phase; drawn are those it was chosen from.
+func (p *planner) keep(a *attempt, drawn []*attempt) {
 	p.found[a.family] = a
 	f := &p.layup.Families[a.family]
 	a.fill(f)
-	if r := a.guess.necks.report(a); r != nil {
+	var lengths []NeckTrial
+	for _, b := range drawn {
+		if b.name() == a.name() {
+			lengths = append(lengths, NeckTrial{p.space.length(b.slope), b.worth})
+		}
+	}
+	if r := a.guess.necks.report(a, lengths); r != nil {
 		p.layup.Neck = append(p.layup.Neck, *r)
 		p.layup.Notes = append(p.layup.Notes, fmt.Sprintf("family %s: %s", f.Name, r))
 	}
