@@ -7,14 +7,38 @@ import (
 	"sinew/unit"
 )
 
-// BeadQuestion asks what a bead is made of and worth. Quantities are text with
-// units, as in a job file.
-type BeadQuestion struct {
+// CardQuestion names the materials that a question is about, by their cards,
+// and the state they are in. Quantities are text with units, as in a job file.
+type CardQuestion struct {
 	Tow, Plastic, Bead, Printer string
 	TowMethod, BeadMethod       string
 	Temperature                 string // "" means 23 °C
 	Conditioned                 bool
 	Knockdowns                  []string
+}
+
+// open reads the cards into a job that has nothing else; faults of the question
+// itself are added to asked.
+func (q CardQuestion) open(dir string, asked *faultList) (*Job, error) {
+	j := cardFolder(dir)
+	j.file.Material = MaterialTable{
+		Tow: q.Tow, Plastic: q.Plastic, Bead: q.Bead, Printer: q.Printer, TowMethod: q.TowMethod, BeadMethod: q.BeadMethod,
+		Conditioned: q.Conditioned, Knockdowns: q.Knockdowns,
+	}
+	temperature := asked.quantity("--temperature", q.Temperature, unit.Temperature, defaultTemperature)
+	j.file.Material.Temperature = Temperature(temperature)
+	j.file.Material.check(asked)
+	if err := asked.err(); err != nil {
+		return nil, err
+	}
+	j.file.Compare.Metals = []string{}
+	j.in = &inputs{cardKeys: map[string]key{}}
+	return j, j.loadCardsAt(j.in, material.State{Temperature: temperature, Conditioned: q.Conditioned})
+}
+
+// BeadQuestion asks what a bead is made of and worth.
+type BeadQuestion struct {
+	CardQuestion
 	// Spacing at which the bead is described; "" means 1 mm.
 	Spacing string
 	// FibreShare, Modulus and Strength along the fibres ask for the spacing that
@@ -43,26 +67,13 @@ type BeadReverse struct {
 // AskBead answers a question about a bead from cards alone; dir holds cards of
 // the user's own, "" for none.
 func AskBead(dir string, q BeadQuestion) (*BeadAnswer, error) {
-	j := cardFolder(dir)
-	j.file.Material = MaterialTable{
-		Tow: q.Tow, Plastic: q.Plastic, Bead: q.Bead, Printer: q.Printer, TowMethod: q.TowMethod, BeadMethod: q.BeadMethod,
-		Conditioned: q.Conditioned, Knockdowns: q.Knockdowns,
-	}
 	var asked faultList
-	temperature := asked.quantity("--temperature", q.Temperature, unit.Temperature, defaultTemperature)
 	spacing := asked.quantity("--spacing", q.Spacing, unit.Length, defaultSpacing)
-	j.file.Material.Temperature = Temperature(temperature)
-	j.file.Material.check(&asked)
-	if err := asked.err(); err != nil {
+	j, err := q.open(dir, &asked)
+	if err != nil {
 		return nil, err
 	}
-	j.file.Compare.Metals = []string{}
-	in := &inputs{cardKeys: map[string]key{}}
-	j.in = in
-	if err := j.loadCardsAt(in, material.State{Temperature: temperature, Conditioned: q.Conditioned}); err != nil {
-		return nil, err
-	}
-	law := in.law
+	law := j.in.law
 	out := &BeadAnswer{
 		Bead: j.beadAt(spacing), LeastMM: 1 / law.RhoMax(), MostMM: 1 / law.RhoMin(), Densest: j.beadAt(1 / law.RhoMax()), Reverse: []BeadReverse{},
 		PlasticOK: !law.PlasticState().Above, PlasticIs: law.PlasticState().Why,

@@ -136,19 +136,34 @@ func TestLug(t *testing.T) {
 	}
 }
 
-// TestLugStrengthOfStack: the stack's own strengths by collapse, with the
-// greater shear strength where fibres run at 45 degrees.
-func TestLugStrengthOfStack(t *testing.T) {
+// TestUltimateOfStack: the stack's own strengths by collapse, with the greater
+// shear strength where fibres run at 45 degrees; a single layer stands those of
+// its material. Kept flat, an unsymmetric stack stands what its symmetric twin
+// does.
+func TestUltimateOfStack(t *testing.T) {
 	p := exercise[2].ply(t)
-	quasi, err := stackOf(t, p, 0.25, 0, 45, -45, 90, 90, -45, 45, 0).LugStrength(Degrade{Criterion: Puck})
+	along, across, slide := [3]float64{1, 0, 0}, [3]float64{0, -1, 0}, [3]float64{0, 0, 1}
+	of := func(l *Laminate, force [3]float64) float64 {
+		s, err := l.Ultimate(Degrade{Criterion: Puck}, force)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	quasi, cross, one := stackOf(t, p, 0.25, 0, 45, -45, 90, 90, -45, 45, 0), stackOf(t, p, 0.25, 0, 90, 90, 0), stackOf(t, p, 0.25, 0)
+	if !(of(quasi, slide) > 2*of(cross, slide) && of(cross, along) > of(quasi, along)) {
+		t.Errorf("shear %g and %g, tension %g and %g", of(quasi, slide), of(cross, slide), of(quasi, along), of(cross, along))
+	}
+	for _, row := range []struct{ got, want float64 }{{of(one, along), p.Strength.Xt}, {of(one, across), p.Strength.Yc}, {of(one, slide), p.Strength.S}} {
+		if !near.Equal(row.got, row.want, 0, 1e-9) {
+			t.Errorf("one layer stands %g MPa, its material %g", row.got, row.want)
+		}
+	}
+	flat, err := stackOf(t, p, 0.5, 0, 90).Flat()
 	if err != nil {
 		t.Fatal(err)
 	}
-	cross, err := stackOf(t, p, 0.25, 0, 90, 90, 0).LugStrength(Degrade{Criterion: Puck})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !(quasi.Shear > 2*cross.Shear && cross.Tension > quasi.Tension && cross.Bearing > 0) {
-		t.Errorf("quasi-isotropic %+v, cross-ply %+v", quasi, cross)
+	if got, want := of(flat, along), of(cross, along); !flat.Balance().Symmetric || !near.Equal(got, want, 0, 1e-9) {
+		t.Errorf("[0/90] kept flat stands %g MPa, [0/90]s %g", got, want)
 	}
 }

@@ -73,23 +73,18 @@ func (g Lug) Reserves(s LugStrength) ([]LugReserve, error) {
 	return list, nil
 }
 
-// LugStrength estimates what a stack stands at a pin loaded along x: bearing
-// from the compressive, net section from the tensile and shear-out from the
-// shear failure of the whole stack. These are the plain strengths of the stack;
-// clamping, washers and clearance change the first by half or double, so a test
-// should replace it.
-func (l *Laminate) LugStrength(d Degrade) (r LugStrength, err error) {
-	for _, c := range []struct {
-		to    *float64
-		force [3]float64
-	}{
-		{&r.Bearing, [3]float64{-1, 0, 0}}, {&r.Tension, [3]float64{1, 0, 0}}, {&r.Shear, [3]float64{0, 0, 1}},
-	} {
-		if *c.to, err = l.Ultimate(d, c.force); err != nil {
-			return r, err
-		}
+// Flat returns the stack as it acts where its surroundings keep it from bending:
+// halved in height and mirrored, so that a force in its plane does not bend it.
+func (l *Laminate) Flat() (*Laminate, error) {
+	both := make([]Layer, 0, 2*len(l.Layers))
+	for _, y := range l.Layers {
+		y.Thickness /= 2
+		both = append(both, y)
 	}
-	return r, nil
+	for i := len(l.Layers) - 1; i >= 0; i-- {
+		both = append(both, both[i])
+	}
+	return NewLaminate(both, 0)
 }
 
 // Ultimate is the mean stress over the thickness, MPa, at which a stack fails

@@ -141,6 +141,14 @@ func Interpolate(curve [][2]float64, x float64) (y float64, inside bool) {
 // Lamina returns a plastic in its state as a layer.
 func (s PlasticState) Lamina() Lamina { return s.Phase.Lamina() }
 
+// Strength returns the strengths of that layer, alike along and across; the
+// compressive one counts as no less than the tensile one. Between its layers it
+// has none: see Plastic.AcrossLayers.
+func (s PlasticState) Strength() Strength {
+	c := math.Max(s.Tension, s.Compression)
+	return Strength{Xt: s.Tension, Yt: s.Tension, Xc: c, Yc: c, S: s.Shear}
+}
+
 // Reserve returns the factor on a stress at which the plastic breaks: von
 // Mises with the tensile strength, and the strength of the sign of the mean
 // stress where compression is the greater.

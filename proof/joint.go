@@ -203,19 +203,14 @@ func (j *judge) ultimate(plies []ply, at geom.Point, direction float64, force [3
 	if err != nil {
 		return 0, err
 	}
-	// Mirrored, so that a force in the plane does not bend it: the part around
-	// the hole holds it flat.
-	both := make([]material.Layer, 0, 2*len(layers))
 	for i := range layers {
 		layers[i].Theta -= direction
-		layers[i].Thickness /= 2
-		both = append(both, layers[i])
 	}
-	for i := len(layers) - 1; i >= 0; i-- {
-		both = append(both, layers[i])
-	}
-	l, err := material.NewLaminate(both, 0)
+	l, err := material.NewLaminate(layers, 0)
 	if err != nil {
+		return 0, err
+	}
+	if l, err = l.Flat(); err != nil { // the part around the hole holds it so
 		return 0, err
 	}
 	return l.Ultimate(material.Degrade{Criterion: j.set.MatrixCriterion()}, force)

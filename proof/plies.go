@@ -57,8 +57,7 @@ func plasticPly(p Plain) *plainPly {
 		density = p.State.Phase.Density
 	}
 	out := newPlainPly(p.State.Lamina(), density)
-	t, c := p.State.Tension, math.Max(p.State.Tension, p.State.Compression)
-	out.strength = material.Strength{Xt: t, Yt: t, Xc: c, Yc: c, S: p.State.Shear}
+	out.strength = p.State.Strength()
 	if out.between = p.State.Shear; p.AcrossLayers > 0 {
 		out.between *= p.AcrossLayers
 	}

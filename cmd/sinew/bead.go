@@ -7,8 +7,8 @@ import (
 	"sinew/job"
 )
 
-type beadCommand struct {
-	cardFlags
+// materialFlags name the materials that a question is about, and their state.
+type materialFlags struct {
 	Tow         string   `help:"Card of the tow; a bead card may name its own." placeholder:"CARD"`
 	Plastic     string   `help:"Card of the plastic." required:"" placeholder:"CARD"`
 	Bead        string   `help:"Card of a measured or stated bead." placeholder:"CARD"`
@@ -18,18 +18,29 @@ type beadCommand struct {
 	Temperature string   `help:"At which the part works, such as 60°C; default 23 °C." placeholder:"T"`
 	Conditioned bool     `help:"Polyamides: moist as in room air."`
 	Knockdown   []string `help:"Card of knock-down factors. May be repeated." placeholder:"CARD"`
-	Spacing     string   `help:"Distance of strands, such as 0.8mm; default 1 mm." placeholder:"LENGTH"`
-	FibreShare  string   `help:"Which spacing gives this share of dry fibre, such as 25%?" placeholder:"SHARE"`
-	Modulus     string   `help:"Which spacing gives this modulus along the fibres, such as 50GPa?" placeholder:"STRESS"`
-	Strength    string   `help:"Which spacing gives this tensile strength along the fibres, such as 600MPa?" placeholder:"STRESS"`
+}
+
+func (f *materialFlags) question() job.CardQuestion {
+	return job.CardQuestion{
+		Tow: f.Tow, Plastic: f.Plastic, Bead: f.Bead, Printer: f.Printer, TowMethod: f.TowMethod, BeadMethod: f.BeadMethod,
+		Temperature: f.Temperature, Conditioned: f.Conditioned, Knockdowns: f.Knockdown,
+	}
+}
+
+type beadCommand struct {
+	cardFlags
+	materialFlags
+	Spacing    string `help:"Distance of strands, such as 0.8mm; default 1 mm." placeholder:"LENGTH"`
+	FibreShare string `help:"Which spacing gives this share of dry fibre, such as 25%?" placeholder:"SHARE"`
+	Modulus    string `help:"Which spacing gives this modulus along the fibres, such as 50GPa?" placeholder:"STRESS"`
+	Strength   string `help:"Which spacing gives this tensile strength along the fibres, such as 600MPa?" placeholder:"STRESS"`
 }
 
 // Run is called by kong.
 func (c *beadCommand) Run(t *terminal) error {
 	a, err := job.AskBead(c.Cards, job.BeadQuestion{
-		Tow: c.Tow, Plastic: c.Plastic, Bead: c.Bead, Printer: c.Printer, TowMethod: c.TowMethod, BeadMethod: c.BeadMethod,
-		Temperature: c.Temperature, Conditioned: c.Conditioned, Knockdowns: c.Knockdown,
-		Spacing: c.Spacing, FibreShare: c.FibreShare, Modulus: c.Modulus, Strength: c.Strength,
+		CardQuestion: c.question(),
+		Spacing:      c.Spacing, FibreShare: c.FibreShare, Modulus: c.Modulus, Strength: c.Strength,
 	})
 	if err != nil {
 		return err

@@ -42,6 +42,7 @@ type commandLine struct {
 	Run     runCommand     `cmd:"" help:"All of these, then the dossier."`
 	Read    readCommand    `cmd:"" help:"Read a machine program: what it prints, what forbids it."`
 	Bead    beadCommand    `cmd:"" help:"What a bead of tow and plastic is made of and worth, and the spacing that gives a wanted figure."`
+	Stack   stackCommand   `cmd:"" help:"What a stack of layers is worth by laminate theory: stiffness, stresses, first failure, collapse, warp, hole and pin."`
 	Tune    tuneCommand    `cmd:"" help:"Calibration prints, and new cards from what was measured on them."`
 	Coupon  couponCommand  `cmd:"" help:"Coupon prints, and allowables from their tests."`
 	Card    cardCommand    `cmd:"" help:"Material and printer cards."`
