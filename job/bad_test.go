@@ -154,7 +154,7 @@ var badInputs = []badInput{
 	{name: "own card without a value", edit: []string{`plastic = "polyamide"`, `plastic = "own"`}, files: map[string]string{"cards/own.toml": "schema = \"sinew-card/1\"\nkind = \"plastic\"\nid = \"own\"\ntitle = \"Own\"\nversion = \"1\"\n[value]\n"}, want: "own.toml"},
 	{name: "no tow", edit: []string{`tow = "carbon-tow"`, ``}, want: "material.tow|missing"},
 	{name: "temperature beyond any part", edit: []string{`tow = "carbon-tow"`, "tow = \"carbon-tow\"\ntemperature = \"900 °C\""}, want: "job.toml:35|material.temperature"},
-	{name: "plastic too hot for the printer", edit: []string{`plastic = "polyamide"`, `plastic = "hot"`}, files: map[string]string{"cards/hot.toml": stock.Text("plastic/polyamide", `id = "polyamide"`, `id = "hot"`, `"260 °C"`, `"420 °C"`)}, stop: "too-hot", want: "420 °C"},
+	{name: "plastic too hot for the printer", edit: []string{`"steered"`, `"straight"`, `plastic = "polyamide"`, `plastic = "hot"`}, files: map[string]string{"cards/hot.toml": stock.Text("plastic/polyamide", `id = "polyamide"`, `id = "hot"`, `"260 °C"`, `"420 °C"`)}, stop: "too-hot", want: "420 °C"},
 
 	// The lay-up.
 	{name: "stack does not meet the thickness", edit: []string{`"1.04 mm"`, `"2 mm"`}, want: "job.toml|thickness|2"},
@@ -198,7 +198,7 @@ var badInputs = []badInput{
 	{name: "drawn into nothing", edit: []string{"[mesh]", "[[layup.family]]\nkind = \"drawn\"\ninto = \"wings\"\npaths = [[[\"0 mm\", \"10 mm\"], [\"90 mm\", \"10 mm\"]]]\n[mesh]"}, want: "layup.family[1].into|wings"},
 	{name: "drawn into layers of its own", edit: []string{"[mesh]", "[[layup.family]]\nkind = \"drawn\"\ninto = \"steered\"\nlayers = 2\npaths = [[[\"0 mm\", \"10 mm\"], [\"90 mm\", \"10 mm\"]]]\n[mesh]"}, want: "layup.family[1].layers|into"},
 	{name: "tolerance over the whole", edit: []string{`"20 %"`, `"200 %"`}, want: "job.toml:48|mesh.tolerance"},
-	{name: "part larger than the bed", edit: []string{`printer = "twin-nozzle"`, `printer = "small"`}, files: map[string]string{"cards/small.toml": stock.Text("printer/twin-nozzle", `id = "twin-nozzle"`, `id = "small"`, `"320 mm"`, `"90 mm"`)}, stop: "too-large", want: "130 × 30"},
+	{name: "part larger than the bed", edit: []string{`"steered"`, `"straight"`, `printer = "twin-nozzle"`, `printer = "small"`}, files: map[string]string{"cards/small.toml": stock.Text("printer/twin-nozzle", `id = "twin-nozzle"`, `id = "small"`, `"320 mm"`, `"90 mm"`)}, stop: "too-large", want: "130 × 30"},
 }
 
 // cyclicBlocks is a drawing of two blocks that hold each other.
@@ -214,14 +214,7 @@ func replaceOnce(text, old, instead string) string { return strings.Replace(text
 
 // folder makes the folder of a bad job.
 func (b *badInput) folder(t *testing.T) string {
-	text := smallText
-	for i := 0; i < len(b.edit); i += 2 {
-		if !strings.Contains(text, b.edit[i]) {
-			t.Fatalf("the small job does not hold %q", b.edit[i])
-		}
-		text = replaceOnce(text, b.edit[i], b.edit[i+1])
-	}
-	files := map[string]string{FileName: text, sampleName: string(sampleDrawing)}
+	files := map[string]string{FileName: changed(t, b.edit...), sampleName: string(sampleDrawing)}
 	if b.drawing != "" {
 		files[sampleName] = b.drawing
 	}

@@ -33,7 +33,8 @@ func TestChangedKeys(t *testing.T) {
 // both.
 func TestHistoryAndQuick(t *testing.T) {
 	ctx := context.Background()
-	dir, came, rec := provenStrip(t)
+	r := stripRun(t)
+	dir, came, rec := r.copied(t), r.came, r.Record
 	id, err := KeepRun(dir, Options{}, "<svg/>")
 	if err != nil {
 		t.Fatal(err)

@@ -12,99 +12,6 @@ import (
 	"sinew/internal/stock"
 )
 
-// smallText is a job that runs in a second: a short plate with two holes, few
-// layers, coarse elements.
-const smallText = `schema = "sinew-job/1"
-name = "small plate"
-
-[part]
-drawing = "plate.dxf"
-thickness = "1.04 mm"
-
-[[feature]]
-name = "left hole"
-hole = { near = ["0 mm", "0 mm"] }
-
-[[feature]]
-name = "right hole"
-hole = { near = ["80 mm", "0 mm"] }
-
-[[support]]
-at = "left hole"
-how = "fixed"
-
-[[case]]
-name = "pull"
-factor = 1.5
-  [[case.load]]
-  at = "right hole"
-  how = "bearing"
-  force = "60 N"
-  angle = "0 °"
-
-[[probe]]
-name = "gauge"
-point = ["40 mm", "0 mm"]
-
-[material]
-tow = "carbon-tow"
-plastic = "polyamide"
-printer = "twin-nozzle"
-
-[layup]
-covers = { bottom = 1, top = 1 }
-
-[[layup.family]]
-kind = "steered"
-layers = 2
-spacing = "1.2 mm"
-
-[mesh]
-size = "4 mm"
-tolerance = "20 %"
-
-[layup.refine]
-steps = 2
-`
-
-// writeFiles makes a folder with the given files.
-func writeFiles(t testing.TB, files map[string]string) string {
-	t.Helper()
-	dir := t.TempDir()
-	for name, text := range files {
-		if err := os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return dir
-}
-
-// smallJob makes a folder with the small job.
-func smallJob(t testing.TB) string {
-	return writeFiles(t, map[string]string{FileName: smallText, sampleName: string(sampleDrawing)})
-}
-
-// runJob runs all stages and saves.
-func runJob(t testing.TB, dir string, o Options) *Results {
-	t.Helper()
-	j, err := Open(dir, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer j.Close()
-	r, err := j.Run(context.Background(), Post, "run")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := r.Save(context.Background()); err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
 // listing names every file below a folder with its size and time of change.
 func listing(t testing.TB, dir string) string {
 	t.Helper()
@@ -143,6 +50,11 @@ func TestStoppedRunLeavesTheFolderAsItWas(t *testing.T) {
 }
 
 func TestAllowedFindingStandsInTheRecord(t *testing.T) {
+	dir := writeFiles(t, map[string]string{
+		FileName: smallText, sampleName: string(sampleDrawing),
+		"cards/polyamide.toml": stock.Text("plastic/polyamide", `"260 °C"`, `"420 °C"`),
+	})
+	runTo(t, dir, Check, Options{})
 	for _, c := range []struct {
 		name  string
 		allow []string
@@ -153,10 +65,6 @@ func TestAllowedFindingStandsInTheRecord(t *testing.T) {
 		{"this one allowed", []string{"too-hot"}, true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			dir := writeFiles(t, map[string]string{
-				FileName: smallText, sampleName: string(sampleDrawing),
-				"cards/polyamide.toml": stock.Text("plastic/polyamide", `"260 °C"`, `"420 °C"`),
-			})
 			j, err := Open(dir, Options{})
 			if err != nil {
 				t.Fatal(err)

@@ -13,37 +13,6 @@ import (
 	"sinew/part"
 )
 
-// changedJob is the small job with text put in place of other text, pair by pair.
-func changedJob(t testing.TB, pairs ...string) string {
-	t.Helper()
-	text := smallText
-	for i := 0; i < len(pairs); i += 2 {
-		if !strings.Contains(text, pairs[i]) {
-			t.Fatalf("the small job has no %q", pairs[i])
-		}
-		text = strings.Replace(text, pairs[i], pairs[i+1], 1)
-	}
-	return writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)})
-}
-
-// proveJob runs a job to its proof and saves.
-func proveJob(t testing.TB, dir string) *Results {
-	t.Helper()
-	j, err := Open(dir, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer j.Close()
-	r, err := j.Run(context.Background(), Prove, "prove")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := r.Save(context.Background()); err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
 const analysis = "[analysis]\nbuckling = 2\nfrequencies = 3\nwarp = true\nvtu = true\n\n[mesh]\n"
 
 // A job with everything across the plane: the record holds what was asked, the
@@ -260,7 +229,7 @@ func TestNotPlateLike(t *testing.T) {
 // The record of a job says how its equations were solved; one that may take next
 // to no memory is refused with the key to change.
 func TestMemoryOfTheAnalysis(t *testing.T) {
-	r := proveJob(t, changedJob(t)).Record
+	r := plainRun(t).Record
 	if e := r.Equations; e == nil || e.Iterated || e.Unknowns < r.Mesh.Nodes || e.Bytes < 8*e.Unknowns || !(e.Condition > 1e3) {
 		t.Errorf("equations %+v", e)
 	}

@@ -12,7 +12,7 @@ import (
 // The program of a small job played whole and in pages: the pages put together
 // are the whole, layers start in order, laid beads have a width.
 func TestPlayProgram(t *testing.T) {
-	dir := smallJob(t)
+	dir := keptJob(t)
 	j, err := Open(dir, Options{})
 	if err != nil {
 		t.Fatal(err)

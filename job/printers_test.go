@@ -12,9 +12,9 @@ import (
 // Two printers side by side: each has its own layers, findings and program,
 // and the job's own results are those without the comparison.
 func TestPrintersCompared(t *testing.T) {
-	dir := writeFiles(t, map[string]string{FileName: smallText + "\n[compare]\nprinters = [\"ironing-nozzle\"]\n", sampleName: string(sampleDrawing)})
+	dir := keptJob(t, "[mesh]", "[compare]\nprinters = [\"ironing-nozzle\"]\n\n[mesh]")
 	r := runJob(t, dir, Options{})
-	alone := runJob(t, smallJob(t), Options{})
+	alone := plainRun(t)
 	rec := r.Record
 	if len(rec.Printers) != 2 || !rec.Printers[0].Own || rec.Printers[0].Printer != "twin-nozzle" || rec.Printers[1].Printer != "ironing-nozzle" || rec.Printers[1].Own {
 		t.Fatalf("printers %+v", rec.Printers)
@@ -49,9 +49,9 @@ func TestUnknownRivalIsRefused(t *testing.T) {
 // Four copies take four times the tow, less than four times the time, and the
 // figures of one part are a quarter.
 func TestCopies(t *testing.T) {
-	dir := writeFiles(t, map[string]string{FileName: smallText + "\n[batch]\ncopies = 4\nspacing = \"4 mm\"\ntow_left = \"2 m\"\n", sampleName: string(sampleDrawing)})
+	dir := keptJob(t, "[mesh]", "[batch]\ncopies = 4\nspacing = \"4 mm\"\ntow_left = \"2 m\"\n\n[mesh]")
 	r := runJob(t, dir, Options{}).Record
-	one := runJob(t, smallJob(t), Options{}).Record
+	one := plainRun(t).Record
 	p, q := r.Program, one.Program
 	waits := 0.0
 	for _, a := range p.Times {
@@ -72,7 +72,7 @@ func TestCopies(t *testing.T) {
 	if len(p.SpoolChanges) == 0 || p.SpoolChanges[0].What != "tow" || len(r.Warnings) == 0 {
 		t.Errorf("2 m of tow for %v m: changes %v, warnings %q", p.LengthM, p.SpoolChanges, r.Warnings)
 	}
-	full := writeFiles(t, map[string]string{FileName: smallText + "\n[batch]\ncopies = 900\n", sampleName: string(sampleDrawing)})
+	full := keptJob(t, "[mesh]", "[batch]\ncopies = 900\n\n[mesh]")
 	j, err := Open(full, Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -13,7 +13,7 @@ import (
 // TestStoppedRunGoesOn: a run that is stopped ends with what it has, says so,
 // and the next run goes on to the bytes of one that was never stopped.
 func TestStoppedRunGoesOn(t *testing.T) {
-	text := strings.NewReplacer("steps = 2", "steps = 6", `"1.04 mm"`, `"1.68 mm"`, "layers = 2", "layers = 2\nlock = true").Replace(smallText) +
+	text := strings.NewReplacer("steps = 2", "steps = 6", `"4 mm"`, `"8 mm"`, `"1.04 mm"`, `"1.68 mm"`, "layers = 2", "layers = 2\nlock = true").Replace(smallText) +
 		"\n[[layup.family]]\nkind = \"straight\"\nangle = \"20 °\"\nlayers = 2\n\n[layup.search]\ncandidates = [\"rim\"]\n"
 	files := map[string]string{FileName: text, sampleName: string(sampleDrawing)}
 	once := writeFiles(t, files)
@@ -41,24 +41,6 @@ func TestStoppedRunGoesOn(t *testing.T) {
 			t.Errorf("%s: the finished stage is not used again: %v", name, again.job.run.Reused)
 		}
 	}
-}
-
-// layJob runs the job up to its strands and saves.
-func layJob(t *testing.T, dir string, o Options) *Results {
-	t.Helper()
-	j, err := Open(dir, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer j.Close()
-	r, err := j.Run(context.Background(), Lay, "lay")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := r.Save(context.Background()); err != nil {
-		t.Fatal(err)
-	}
-	return r
 }
 
 // results returns the record that a run left.

@@ -98,11 +98,11 @@ func openPart(t *testing.T, files map[string]string) *inputs {
 // TestSolidRunsLikeItsDrawing: loops that start at another edge give another
 // mesh, and this job's is coarse; so figures agree to some percent.
 func TestSolidRunsLikeItsDrawing(t *testing.T) {
-	drawn := runJob(t, smallJob(t), Options{}).Record
-	got := runJob(t, writeFiles(t, map[string]string{
+	drawn := plainRun(t).Record
+	got := proveJob(t, writeFiles(t, map[string]string{
 		FileName:    solidText("solid = \"plate.3mf\"\nup = \"z\""),
 		"plate.3mf": string(shapes.ThreeMF(shapes.Prism(sampleRegion(t), 0, 1.04, 0.005))),
-	}), Options{}).Record
+	})).Record
 	near := func(what string, a, b, share float64) {
 		if math.Abs(a-b) > share*math.Abs(b) {
 			t.Errorf("%s %g, drawn %g", what, a, b)
@@ -325,11 +325,10 @@ func TestStepsBend(t *testing.T) {
 	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"z\"", 1)
 	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N", `kind = "steered"`, `kind = "straight"`).Replace(text)
 	link := string(shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005)))
-	prove := func(text string) *Results {
-		return proveJob(t, writeFiles(t, map[string]string{FileName: text, "link.3mf": link}))
-	}
-	bent := prove(strings.Replace(text, "[mesh]\n", "[analysis]\nbending = true\n\n[mesh]\n", 1))
-	flat := prove(text)
+	dir := writeFiles(t, map[string]string{FileName: text, "link.3mf": link})
+	flat := proveJob(t, dir)
+	writeText(t, filepath.Join(dir, FileName), strings.Replace(text, "[mesh]\n", "[analysis]\nbending = true\n\n[mesh]\n", 1))
+	bent := proveJob(t, dir)
 	if p := bent.Record.Plate; p == nil || !p.Cases[0].Bends || !(math.Abs(p.Cases[0].DeflectionMM) > 1e-3) {
 		t.Errorf("the pull does not bend the stepped part: %+v", p)
 	}
@@ -348,7 +347,7 @@ func TestStepsBend(t *testing.T) {
 // read-back knows.
 func TestPocketThatOpensDown(t *testing.T) {
 	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"-z\"", 1)
-	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N").Replace(text)
+	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N", `kind = "steered"`, `kind = "straight"`).Replace(text)
 	mesh := shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005))
 	for _, row := range []struct {
 		keys     string

@@ -8,19 +8,6 @@ import (
 	"sinew/internal/near"
 )
 
-// edited is the small job with texts replaced in turn.
-func edited(t *testing.T, pairs ...string) *Results {
-	t.Helper()
-	text := smallText
-	for i := 0; i < len(pairs); i += 2 {
-		if !strings.Contains(text, pairs[i]) {
-			t.Fatalf("the small job holds no %q", pairs[i])
-		}
-		text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
-	}
-	return runJob(t, writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)}), Options{})
-}
-
 func leastOf(t *testing.T, r *Results, id, mode string) MarginRecord {
 	t.Helper()
 	for _, d := range r.Record.Designs {
@@ -40,8 +27,8 @@ func leastOf(t *testing.T, r *Results, id, mode string) MarginRecord {
 // TestKnockDownsInEveryMargin: the factors of a card multiply the margins of the
 // printed designs, stand beside each of them, and leave metals alone.
 func TestKnockDownsInEveryMargin(t *testing.T) {
-	plain := edited(t)
-	down := edited(t, `printer = "twin-nozzle"`, "printer = \"twin-nozzle\"\nknockdowns = [\"impact-damage\"]")
+	plain := plainRun(t).Results
+	down := proveJob(t, keptJob(t, `printer = "twin-nozzle"`, "printer = \"twin-nozzle\"\nknockdowns = [\"impact-damage\"]"))
 	k := down.Record.Strength.KnockDowns
 	if len(k) != 1 || k[0].ID != "impact-damage" || k[0].Source == "" || len(plain.Record.Strength.KnockDowns) != 0 {
 		t.Fatalf("knock-downs %+v", k)
@@ -69,11 +56,11 @@ func TestKnockDownsInEveryMargin(t *testing.T) {
 // TestJudgeKeys: each choice of the judge changes what it is about, for every
 // design.
 func TestJudgeKeys(t *testing.T) {
-	plain := edited(t)
+	plain := plainRun(t).Results
 	if s := plain.Record.Strength; s.Rule != "disc" || s.RadiusMM != 1 || s.Criterion != "hashin" || s.CoolDownK >= 0 || len(s.Criteria) == 0 || len(s.Stacks) == 0 {
 		t.Errorf("strength %+v", plain.Record.Strength)
 	}
-	point := edited(t, "[mesh]", "[judge]\nnotch = \"point-stress\"\ncriterion = \"puck\"\n[mesh]")
+	point := proveJob(t, keptJob(t, "[mesh]", "[judge]\nnotch = \"point-stress\"\ncriterion = \"puck\"\n[mesh]"))
 	if s := point.Record.Strength; s.Rule != "point-stress" || s.Criterion != "puck" {
 		t.Errorf("strength %+v", s)
 	}
@@ -94,21 +81,31 @@ func TestJudgeKeys(t *testing.T) {
 	}
 }
 
+// beadOf is what a changed small job says of its bead before it runs.
+func beadOf(t *testing.T, pairs ...string) *BeadRecord {
+	t.Helper()
+	j, err := Open(changedJob(t, pairs...), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	return j.beadRecord()
+}
+
 // TestMethodKeys: the methods of micromechanics are the job's to choose, and a
 // bead card that states a law leaves nothing to choose.
 func TestMethodKeys(t *testing.T) {
-	plain := edited(t)
-	chamis := edited(t, `tow = "carbon-tow"`, "tow = \"carbon-tow\"\ntow_method = \"chamis\"")
-	for _, m := range plain.Record.Bead.Methods {
-		if m.Method == "chamis" && !near.Equal(chamis.Record.Bead.E2, m.E2, 0, 1e-4) {
-			t.Errorf("E2 by chamis %g, announced %g", chamis.Record.Bead.E2, m.E2)
+	plain, chamis := beadOf(t), beadOf(t, `tow = "carbon-tow"`, "tow = \"carbon-tow\"\ntow_method = \"chamis\"")
+	for _, m := range plain.Methods {
+		if m.Method == "chamis" && !near.Equal(chamis.E2, m.E2, 0, 1e-4) {
+			t.Errorf("E2 by chamis %g, announced %g", chamis.E2, m.E2)
 		}
 	}
-	if math.Abs(chamis.Record.Bead.E2/plain.Record.Bead.E2-1) < 0.01 {
+	if math.Abs(chamis.E2/plain.E2-1) < 0.01 {
 		t.Error("the method changes nothing")
 	}
 	found := false
-	for _, f := range chamis.Record.Bead.Figures {
+	for _, f := range chamis.Figures {
 		found = found || strings.Contains(f.Source, "chamis for the tow, chamis for the bead")
 	}
 	if !found {
@@ -118,7 +115,7 @@ func TestMethodKeys(t *testing.T) {
 
 // TestCollapseKey: the way to collapse is followed where it is asked for.
 func TestCollapseKey(t *testing.T) {
-	r := edited(t, "[mesh]", "[judge]\ncollapse = true\n[mesh]")
+	r := proveJob(t, keptJob(t, "[mesh]", "[judge]\ncollapse = true\n[mesh]"))
 	followed := 0
 	for _, d := range r.Record.Designs {
 		k := d.Cases[0].Collapse
@@ -133,7 +130,7 @@ func TestCollapseKey(t *testing.T) {
 	if followed != 3 {
 		t.Errorf("%d designs followed to collapse", followed)
 	}
-	if edited(t).Record.Designs[0].Cases[0].Collapse != nil {
+	if plainRun(t).Record.Designs[0].Cases[0].Collapse != nil {
 		t.Error("collapse without being asked")
 	}
 }

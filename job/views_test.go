@@ -13,32 +13,6 @@ import (
 	"sinew/stress"
 )
 
-// provenStrip runs the open-hole example once up to the proof and returns its
-// folder, with the views that came on the way.
-func provenStrip(t *testing.T) (dir string, came map[string]*Views, rec *Record) {
-	t.Helper()
-	dir, text := exampleJob(t, "open-hole")
-	coarse, err := ApplyEdits([]byte(text), []Edit{{Op: "set", Key: "mesh.size", Value: "4 mm"}, {Op: "set", Key: "mesh.tolerance", Value: "20 %"}, {Op: "set", Key: "layup.family[0].layers", Value: 10}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	writeText(t, filepath.Join(dir, FileName), string(coarse))
-	came = map[string]*Views{}
-	j, err := Open(dir, Options{Arrived: func(what string, v *Views) { came[what] = v }})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer j.Close()
-	res, err := j.Run(context.Background(), Post, "post")
-	if err == nil {
-		err = res.Save(context.Background())
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	return dir, came, res.Record
-}
-
 func (a *Arrays) of(t *testing.T, name string) Array {
 	t.Helper()
 	for _, x := range a.List {
@@ -52,7 +26,8 @@ func (a *Arrays) of(t *testing.T, name string) Array {
 
 func TestViews(t *testing.T) {
 	ctx := context.Background()
-	dir, came, rec := provenStrip(t)
+	r := stripRun(t)
+	dir, came, rec := r.copied(t), r.came, r.Record
 	if len(came) != 3 {
 		t.Fatalf("came: %v", came)
 	}
