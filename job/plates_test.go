@@ -18,7 +18,7 @@ const analysis = "[analysis]\nbuckling = 2\nfrequencies = 3\nwarp = true\nvtu = 
 // A job with everything across the plane: the record holds what was asked, the
 // margins hold the bending, and a second run gives the same from what was kept.
 func TestJobAsPlate(t *testing.T) {
-	dir := changedJob(t, `"4 mm"`, `"9 mm"`, "[mesh]\n", analysis, "[[probe]]", `[[case]]
+	dir := changedJob(t, `"4 mm"`, `"9 mm"`, "[mesh]\n", "[compare]\nmetals = [\"aluminium-6061-t6\"]\n\n"+analysis, `kind = "steered"`, `kind = "straight"`, "[[probe]]", `[[case]]
 name = "press"
 pressure = "0.002 MPa"
 acceleration_z = "9.81 m/s²"

@@ -8,6 +8,9 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"sinew/internal/shapes"
+	"sinew/solid"
 )
 
 // smallText is a job that runs in a second: a short plate with two holes, few
@@ -213,13 +216,32 @@ var (
 		files[FileName] = string(coarse)
 		return files, err
 	})
+	pocketOnce = ranOnce(func() (map[string]string, error) {
+		return map[string]string{FileName: pocketText(), "link.3mf": string(shapes.ThreeMF(pocketShape()))}, nil
+	})
 )
+
+// pocketText is the small job on a link with a pocket in its upper layers: two
+// covers and one composite layer below, then two composite layers and two covers.
+func pocketText() string {
+	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"z\"", 1)
+	return strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N").Replace(text)
+}
+
+// pocketShape is its solid, with the floor of the pocket and the top at the
+// heights of layers.
+func pocketShape() *solid.Mesh { return shapes.PocketedLink(pocketFloor, pocketTop, 0.005) }
+
+const pocketFloor, pocketTop = 0.72, 1.76 // mm: two covers and one layer, then two layers and two covers
 
 // plainRun is the small job, run through all its stages.
 func plainRun(t testing.TB) *ran { return hadFrom(t, plainOnce) }
 
 // stripRun is the open-hole example on a coarse mesh, run through all its stages.
 func stripRun(t testing.TB) *ran { return hadFrom(t, stripOnce) }
+
+// pocketRun is the small job on a link with a pocket, run through all its stages.
+func pocketRun(t testing.TB) *ran { return hadFrom(t, pocketOnce) }
 
 func hadFrom(t testing.TB, run func() (*ran, error)) *ran {
 	t.Helper()

@@ -271,16 +271,12 @@ func TestExampleIsItsShape(t *testing.T) {
 // TestStepsReachTheProof: the pocketed link's mass as metal is its volume, its
 // layers know their outline, and it holds what its plan does not.
 func TestStepsReachTheProof(t *testing.T) {
-	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"z\"", 1)
-	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N").Replace(text)
-	const floor, top = 0.72, 1.76 // two covers and one layer, then two layers and two covers
-	mesh := shapes.PocketedLink(floor, top, 0.005)
-	dir := writeFiles(t, map[string]string{FileName: text, "link.3mf": string(shapes.ThreeMF(mesh))})
-	r := runJob(t, dir, Options{})
+	const floor, top = pocketFloor, pocketTop
+	r := pocketRun(t)
 	if n := len(r.Part.Slabs); n != 2 || math.Abs(r.Part.Slabs[0].Top-floor) > 1e-9 || math.Abs(r.Part.Slabs[1].Top-top) > 1e-9 {
 		t.Fatalf("slabs %+v", r.Part.Slabs)
 	}
-	volume := mesh.Volume()
+	volume := pocketShape().Volume()
 	found := false
 	for _, d := range r.Record.Designs {
 		if strings.Contains(d.Name, "6061") {
@@ -312,7 +308,7 @@ func TestStepsReachTheProof(t *testing.T) {
 	if !ids["offset-plane"] || ids["overhang"] || ids["not-plate-like"] {
 		t.Errorf("findings %v", ids)
 	}
-	again := runJob(t, dir, Options{Workers: 1})
+	again := runJob(t, r.copied(t), Options{Workers: 1})
 	if len(again.job.run.Reused) == 0 {
 		t.Error("nothing was reused")
 	}
@@ -322,9 +318,8 @@ func TestStepsReachTheProof(t *testing.T) {
 // plane steps, and takes pressure on a stepped part; the reserve falls by it, and
 // no finding says that it was left out.
 func TestStepsBend(t *testing.T) {
-	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"z\"", 1)
-	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N", `kind = "steered"`, `kind = "straight"`).Replace(text)
-	link := string(shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005)))
+	text := strings.Replace(pocketText(), `kind = "steered"`, `kind = "straight"`, 1)
+	link := string(shapes.ThreeMF(pocketShape()))
 	dir := writeFiles(t, map[string]string{FileName: text, "link.3mf": link})
 	flat := proveJob(t, dir)
 	writeText(t, filepath.Join(dir, FileName), strings.Replace(text, "[mesh]\n", "[analysis]\nbending = true\n\n[mesh]\n", 1))
@@ -346,15 +341,14 @@ func TestStepsBend(t *testing.T) {
 // is carried where the job asks for supports, which the program prints and its
 // read-back knows.
 func TestPocketThatOpensDown(t *testing.T) {
-	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"-z\"", 1)
-	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N", `kind = "steered"`, `kind = "straight"`).Replace(text)
-	mesh := shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005))
+	text := strings.NewReplacer(`up = "z"`, `up = "-z"`, `kind = "steered"`, `kind = "straight"`).Replace(pocketText())
+	link := string(shapes.ThreeMF(pocketShape()))
 	for _, row := range []struct {
 		keys     string
 		supports bool
 	}{{"", false}, {"supports = true\n", true}} {
 		keyed := strings.Replace(text, "[layup]\n", "[layup]\n"+row.keys, 1)
-		r := runJob(t, writeFiles(t, map[string]string{FileName: keyed, "link.3mf": string(mesh)}), Options{})
+		r := runJob(t, writeFiles(t, map[string]string{FileName: keyed, "link.3mf": link}), Options{})
 		found := map[string]FindingRecord{}
 		for _, f := range r.Record.Findings {
 			found[f.ID] = f

@@ -139,7 +139,7 @@ func TestCollapseKey(t *testing.T) {
 // every margin, all criteria at the governing place, the finite elements beside
 // every joint, and the piles of layers as laminates.
 func TestWhatLiesBehindTheMargins(t *testing.T) {
-	r := edited(t)
+	r := plainRun(t)
 	for _, d := range r.Record.Designs {
 		for _, m := range d.Cases[0].Margins {
 			if m.Stress == [3]float64{} || len(m.Allowable) == 0 {
@@ -185,7 +185,7 @@ func TestRequiredOfWhatHoldsTheFibres(t *testing.T) {
 		require string
 		fibre   bool
 	}{{"fibre = 1000", true}, {"matrix = 1000", false}} {
-		r := edited(t, "[mesh]", "[require]\n"+row.require+"\n[mesh]")
+		r := proveJob(t, keptJob(t, "[mesh]", "[require]\n"+row.require+"\n[mesh]"))
 		short := strings.Join(r.Record.Verdict.Reasons, "\n")
 		for _, m := range r.Record.Designs[0].Cases[0].Margins {
 			ofFibre := strings.HasPrefix(m.Mode, "fibre") || strings.HasPrefix(m.Mode, "bearing")

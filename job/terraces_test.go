@@ -17,18 +17,9 @@ import (
 	"sinew/strand"
 )
 
-// pocketed is the small job on a link with a pocket in its upper layers: two
-// covers and one composite layer below, then two composite layers and two covers.
-func pocketed(t *testing.T) *Results {
-	t.Helper()
-	return layJob(t, pocketedJob(t), Options{Workers: 1})
-}
-
 func pocketedJob(t *testing.T) string {
 	t.Helper()
-	text := strings.Replace(smallText, "drawing = \"plate.dxf\"\nthickness = \"1.04 mm\"", "solid = \"link.3mf\"\nup = \"z\"", 1)
-	text = strings.NewReplacer("80 mm", "120 mm", "bottom = 1, top = 1", "bottom = 2, top = 2", "layers = 2", "layers = 3", "60 N", "20 N").Replace(text)
-	return writeFiles(t, map[string]string{FileName: text, "link.3mf": string(shapes.ThreeMF(shapes.PocketedLink(0.72, 1.76, 0.005)))})
+	return writeFiles(t, map[string]string{FileName: pocketText(), "link.3mf": string(shapes.ThreeMF(pocketShape()))})
 }
 
 // kept reads the result that a stage left.
@@ -79,7 +70,7 @@ func TestTerracesAreRefined(t *testing.T) {
 // are not cut by it, while those of its floor run under it as if it were not
 // there.
 func TestTerracesHaveTheirOwnStrands(t *testing.T) {
-	r := pocketed(t)
+	r := pocketRun(t)
 	under := 0
 	for i := range r.Print.Layers {
 		l := &r.Print.Layers[i]
@@ -111,7 +102,7 @@ func TestTerracesHaveTheirOwnStrands(t *testing.T) {
 // Of each point the layers there and the covers are counted, and a terrace's own
 // layers with all others make up what is there.
 func TestPresenceOfLayers(t *testing.T) {
-	r := pocketed(t)
+	r := pocketRun(t)
 	j := r.job
 	points := []geom.Point{{X: 60}, {X: 60, Y: 19}, {X: 500}}
 	composite, covers := j.presence(points)
