@@ -28,9 +28,9 @@ mesh                : geom
 material            : unit card
 printer             : unit card geom
 part                : unit geom
-hold                : geom sparse mesh part
-stress              : geom mesh material part hold
-plate               : geom sparse mesh material part hold stress
+hold                : geom sparse mesh part internal/work
+stress              : geom mesh material part hold internal/work
+plate               : geom sparse mesh material part hold stress internal/work
 field               : geom sparse mesh material part stress internal/work
 strand              : geom printer part field mesh internal/work
 check               : geom material printer part stress strand internal/work

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/material"
 	"sinew/stress"
 )
@@ -40,23 +41,29 @@ const (
 
 // fitter fits steered families to a part.
 type fitter struct {
-	ctx    context.Context
-	in     *Input
-	set    Settings
-	space  *space
-	op     *Gradient // at the points of the system
-	lane   *lane     // for what runs alone
-	sides  []*lane   // for what runs side by side
-	free   *problem  // no node tied: pattern of the smoothing
-	judge  *judge
-	rounds []Round
-	locks  map[int]*lock // by family, those asked for so far
+	ctx       context.Context
+	in        *Input
+	set       Settings
+	space     *space
+	op        *Gradient // at the points of the system
+	lane      *lane     // for what runs alone
+	sides     []*lane   // for what runs side by side
+	free      *problem  // no node tied: pattern of the smoothing
+	smoothers smoothers
+	judge     *judge
+	rounds    []Round
+	locks     map[int]*lock // by family, those asked for so far
 }
 
 func newFitter(ctx context.Context, in *Input, set Settings) *fitter {
-	f := &fitter{ctx: ctx, in: in, set: set, space: newSpace(in.Mesh), lane: newLane(in.System, set.Workers), locks: map[int]*lock{}}
-	f.op = NewGradient(in.Mesh, in.System.Points())
-	f.judge = newJudge(in, set)
+	f := &fitter{ctx: ctx, in: in, set: set, lane: &lane{in.System, set.Workers}, locks: map[int]*lock{}}
+	f.smoothers.of = map[float64]*smoother{}
+	parts := []func(){
+		func() { f.space = newSpace(in.Mesh) },
+		func() { f.op = NewGradient(in.Mesh, in.System.Points()) },
+		func() { f.judge = newJudge(in, set) },
+	}
+	work.Each(len(parts), set.Workers, func(i int) { parts[i]() })
 	return f
 }
 
@@ -190,7 +197,7 @@ func (a *attempt) scale(by float64) {
 func (a *attempt) repack() {
 	limit := packedShare * a.f.in.Stack.Law.RhoMax()
 	for q, g := range a.slope {
-		a.pack[q] = math.Max(1, math.Min(packMost, a.pack[q]*(1+packGain*math.Max(0, g.Norm()/limit-1))))
+		a.pack[q] = max(1, min(packMost, a.pack[q]*(1+packGain*max(0, g.Norm()/limit-1))))
 	}
 }
 
@@ -215,7 +222,7 @@ func (a *attempt) analyse() error {
 func (a *attempt) sheet() stress.Sheet {
 	s := stress.Sheet{A: append([]material.Stiffness(nil), a.base.A...), Mass: append([]float64(nil), a.base.Mass...)}
 	f := Family{Mesh: a.f.space.m, Phase: a.phase}
-	a.f.in.Stack.addFamily(&s, &f, a.f.op, float64(a.layers)*a.f.in.Stack.Law.Height())
+	a.f.in.Stack.addFamily(&s, &f, a.f.op, float64(a.layers)*a.f.in.Stack.Law.Height(), a.lane.workers)
 	return s
 }
 

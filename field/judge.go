@@ -124,16 +124,20 @@ func grippedEdges(p *part.Part) geom.Loop {
 // places the points of the system in a family.
 func (j *judge) score(families []Family, layers []int, sol *stress.Solution, operator func(*Family) *Gradient) Score {
 	var s Score
-	points := j.in.System.Points()
-	v := [3][]float64{make([]float64, len(points)), make([]float64, len(points)), make([]float64, len(points))}
+	n := len(j.in.System.Points())
+	fibre := make([]Fibre, n)
+	v := [3][]float64{make([]float64, n), make([]float64, n), make([]float64, n)}
+	mean := make([]float64, n)
 	for k := range families {
 		if layers[k] == 0 {
 			continue
 		}
 		op := operator(&families[k])
+		for i := range fibre {
+			fibre[i] = families[k].FibreAt(op, i)
+		}
 		for c := range sol.Cases {
-			for i := range points {
-				b := families[k].FibreAt(op, i)
+			for i, b := range fibre {
 				v[0][i], v[1][i], v[2][i] = 0, 0, 0
 				if b.Covered && j.in.Stack.shareAt(i) > 0 {
 					v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(b.Rho, material.TurnStrain(sol.Cases[c].Strain[i], b.Theta))
@@ -142,9 +146,10 @@ func (j *judge) score(families []Family, layers []int, sol *stress.Solution, ope
 					v[0][i], v[1][i] = 0, 0
 				}
 			}
-			s.FT = math.Max(s.FT, maximum(j.disc.Mean(v[0])))
-			s.FC = math.Max(s.FC, maximum(j.disc.Mean(v[1])))
-			s.M = math.Max(s.M, maximum(j.disc.Mean(v[2])))
+			for mode, most := range [3]*float64{&s.FT, &s.FC, &s.M} {
+				j.disc.MeanTo(mean, v[mode])
+				*most = max(*most, maximum(mean))
+			}
 		}
 	}
 	return s
@@ -164,7 +169,7 @@ func (s Score) value() float64 {
 func maximum(v []float64) float64 {
 	m := 0.0
 	for _, x := range v {
-		m = math.Max(m, x)
+		m = max(m, x)
 	}
 	return m
 }

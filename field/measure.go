@@ -63,7 +63,7 @@ func newMeasure(f *fitter, families []Family, counts []int, vars []int, goal Goa
 	m.base = f.in.Stack.bare(len(points))
 	for k := range families {
 		if counts[k] > 0 && m.varOf(k) < 0 {
-			f.in.Stack.addFamily(&m.base, &families[k], m.ops[k], float64(counts[k])*f.in.Stack.Law.Height())
+			f.in.Stack.addFamily(&m.base, &families[k], m.ops[k], float64(counts[k])*f.in.Stack.Law.Height(), f.set.Workers)
 			m.ops[k] = families[k].settled(m.ops[k], len(points))
 		}
 	}
@@ -141,7 +141,7 @@ func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
 	for v, k := range m.vars {
 		f := m.families[k]
 		f.Phase = phases[v]
-		m.f.in.Stack.addFamily(&sheet, &f, m.ops[k], float64(m.counts[k])*m.f.in.Stack.Law.Height())
+		m.f.in.Stack.addFamily(&sheet, &f, m.ops[k], float64(m.counts[k])*m.f.in.Stack.Law.Height(), m.workers)
 	}
 	sol, err := m.f.in.System.Respond(ctx, sheet)
 	if err != nil {

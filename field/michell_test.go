@@ -210,7 +210,7 @@ func TestFurtherGuesses(t *testing.T) {
 	f := newFitter(context.Background(), &in, Settings{}.withDefaults())
 	pairs, offsets, untied := 0, 0, 0
 	for _, g := range furtherGuesses(stretches(in.Mesh, p), in.Mesh.Nodes) {
-		if err := f.solveReference(&g); err != nil {
+		if err := f.solveReference(&g, 1); err != nil {
 			t.Fatal(err)
 		}
 		switch {

@@ -117,7 +117,7 @@ func (p *planner) base(k int) stress.Sheet {
 	for i := range p.layup.Families {
 		f := &p.layup.Families[i]
 		if i != k && p.counts[i] > 0 && f.Phase != nil {
-			p.in.Stack.addFamily(&s, f, p.operator(f), float64(p.counts[i])*p.in.Stack.Law.Height())
+			p.in.Stack.addFamily(&s, f, p.operator(f), float64(p.counts[i])*p.in.Stack.Law.Height(), p.set.Workers)
 		}
 	}
 	return s
@@ -130,12 +130,12 @@ const scoutRounds = 2
 func (p *planner) steerFamily(k int) error {
 	r := &p.set.Families[k]
 	even, iso := p.even(p.layers, 1/r.Spacing)
-	start, err := p.in.System.Respond(p.ctx, even)
-	if err != nil {
-		return err
-	}
-	list, err := p.attempts(k)
-	if err != nil {
+	var start *stress.Solution
+	var list []*attempt
+	if err := p.together(
+		func(int) (err error) { start, err = p.in.System.Respond(p.ctx, even); return err },
+		func(int) (err error) { list, err = p.attempts(k); return err },
+	); err != nil {
 		return err
 	}
 	finals, err := p.choose(list, start, iso)
@@ -167,26 +167,22 @@ const crampedShare = 0.6
 // attempts lists what is worth trying for family k.
 func (p *planner) attempts(k int) ([]*attempt, error) {
 	r := &p.set.Families[k]
-	variants := map[Fit][]variant{Auto: {dominant, nearest, held}, Dominant: {dominant}, Nearest: {nearest}}[r.Fit]
-	base := p.base(k)
 	asked := p.space.area() / r.Spacing
-	list := guesses(p.list)
-	usual := len(list)
-	if p.set.Draw != nil {
-		list = append(list, furtherGuesses(p.list, p.space.m.Nodes)...)
+	list, usual, err := p.guessesFor(k, asked)
+	if err != nil {
+		return nil, err
 	}
+	var tasks []func(workers int) error
+	for _, g := range list {
+		tasks = append(tasks, func(workers int) error { return p.makeFit(g, workers) }, func(int) error { p.direct(g); return nil })
+	}
+	if err := p.together(tasks...); err != nil {
+		return nil, err
+	}
+	base := p.base(k)
 	var out []*attempt
-	for i := range list {
-		g := &list[i]
-		if p.set.Guess != "" && g.name != p.set.Guess || i >= usual && slices.ContainsFunc(list[:i], func(h guess) bool { return h.name == g.name }) {
-			continue
-		}
-		if err := p.prepare(g, asked); err != nil {
-			return nil, err
-		}
-		if len(out) > 0 && g.necks.length < crampedShare*asked {
-			continue
-		}
+	for i, g := range list {
+		variants := map[Fit][]variant{Auto: {dominant, nearest, held}, Dominant: {dominant}, Nearest: {nearest}}[r.Fit]
 		if i >= usual {
 			variants = variants[:1]
 		}
@@ -194,10 +190,45 @@ func (p *planner) attempts(k int) ([]*attempt, error) {
 			out = append(out, p.attempt(k, g, v, r.Layers, base))
 		}
 	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("first guess %q does not apply to this part's supports and loads", p.set.Guess)
-	}
 	return out, nil
+}
+
+// guessesFor lists the first guesses that are worth trying, each with its
+// reference, and how many of them are the usual ones.
+func (p *planner) guessesFor(k int, asked float64) (list []*guess, usual int, err error) {
+	all := guesses(p.list)
+	first := len(all)
+	if p.set.Draw != nil {
+		for _, g := range furtherGuesses(p.list, p.space.m.Nodes) {
+			if !slices.ContainsFunc(all, func(h guess) bool { return h.name == g.name }) {
+				all = append(all, g)
+			}
+		}
+	}
+	tasks := []func(workers int) error{p.makeFree}
+	var named []int
+	for i := range all {
+		if p.set.Guess == "" || all[i].name == p.set.Guess {
+			named = append(named, i)
+			tasks = append(tasks, func(workers int) error { return p.reference(&all[i], asked, workers) })
+		}
+	}
+	if len(named) == 0 {
+		return nil, 0, fmt.Errorf("first guess %q does not apply to this part's supports and loads", p.set.Guess)
+	}
+	if err := p.together(tasks...); err != nil {
+		return nil, 0, err
+	}
+	for _, i := range named {
+		if len(list) > 0 && all[i].necks.length < crampedShare*asked {
+			continue
+		}
+		list = append(list, &all[i])
+		if i < first {
+			usual++
+		}
+	}
+	return list, usual, nil
 }
 
 // finalists is how many attempts run to their end where drawn strands decide.
@@ -209,13 +240,15 @@ func (p *planner) choose(list []*attempt, start *stress.Solution, iso material.S
 	if len(list) == 1 {
 		return list, list[0].start(start, iso)
 	}
-	told := func(done int) { p.set.Progress("first guesses", 0.4*float64(done)/float64(len(list))) }
-	err := p.each(list, told, func(a *attempt) error {
-		err := a.start(start, iso)
-		for k := 0; k < scoutRounds && err == nil; k++ {
-			err = a.step()
+	told := func(share float64) { p.set.Progress("first guesses", 0.4*share) }
+	err := p.each(list, scoutRounds, told, func(a *attempt, round int) (err error) {
+		if round == 0 {
+			err = a.start(start, iso)
 		}
 		if err == nil {
+			err = a.step()
+		}
+		if err == nil && round == scoutRounds-1 {
 			a.value = p.valueOf(a)
 		}
 		return err
@@ -359,7 +392,7 @@ func (p *planner) settleAll(list []*attempt) error {
 		}
 		return list[0].finish()
 	}
-	return p.each(list, func(done int) { told(float64(done) / float64(len(list))) }, func(a *attempt) error {
+	return p.each(list, 1, told, func(a *attempt, _ int) error {
 		if err := p.settle(a, func(float64) {}); err != nil {
 			return err
 		}

@@ -6,8 +6,17 @@ import (
 	"sinew/geom"
 )
 
-// solveReference fills the harmonic phase of a guess.
-func (f *fitter) solveReference(g *guess) error {
+// reference fills the harmonic phase of a guess, and finds the narrowest sections
+// between its tied boundaries.
+func (f *fitter) reference(g *guess, asked float64, workers int) error {
+	if err := f.solveReference(g, workers); err != nil {
+		return err
+	}
+	g.necks = f.findNecks(g, asked)
+	return nil
+}
+
+func (f *fitter) solveReference(g *guess, workers int) error {
 	if len(g.groups) == 0 {
 		g.ref = f.along()
 		return nil
@@ -16,7 +25,7 @@ func (f *fitter) solveReference(g *guess) error {
 		g.ref = f.distances(g)
 		return nil
 	}
-	p, err := newProblem(f.space, f.space.tied(g.groups, g.fixed), f.set.Workers, f.cancel)
+	p, err := newProblem(f.space, f.space.tied(g.groups, g.fixed), workers, f.cancel)
 	if err != nil {
 		return err
 	}
@@ -25,26 +34,27 @@ func (f *fitter) solveReference(g *guess) error {
 	return err
 }
 
-// prepare solves a guess and finds what all attempts from it share.
-func (f *fitter) prepare(g *guess, asked float64) (err error) {
-	if err := f.solveReference(g); err != nil {
-		return err
-	}
+// makeFree makes the problem of smoothing, with no node tied.
+func (f *fitter) makeFree(workers int) (err error) {
 	if f.free == nil {
-		if f.free, err = newProblem(f.space, f.space.freely(), f.set.Workers, f.cancel); err != nil {
-			return err
-		}
+		f.free, err = newProblem(f.space, f.space.freely(), workers, f.cancel)
 	}
-	g.necks = f.findNecks(g, asked)
-	if g.fit, err = newProblem(f.space, f.space.tied(g.groups, nil), f.set.Workers, f.cancel); err != nil {
-		return err
-	}
+	return err
+}
+
+// makeFit makes the problem that all attempts from a guess solve.
+func (f *fitter) makeFit(g *guess, workers int) (err error) {
+	g.fit, err = newProblem(f.space, f.space.tied(g.groups, nil), workers, f.cancel)
+	return err
+}
+
+// direct gives a guess its directions and where they hold.
+func (f *fitter) direct(g *guess) {
 	points := f.in.System.Points()
 	g.pull, g.at, g.slope = f.edgePull(g, points), make([]geom.Point, len(points)), f.space.gradients(g.ref)
 	for i := range points {
 		g.at[i] = f.op.At(i, g.ref)
 	}
-	return nil
 }
 
 // along is a phase whose strands run along the region's longer extent.

@@ -2,6 +2,7 @@ package field
 
 import (
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/material"
 	"sinew/stress"
 )
@@ -66,7 +67,7 @@ func (l *Layup) Sheet(k Stack, points []geom.Point) stress.Sheet {
 	s := k.bare(len(points))
 	for f := range l.Families {
 		if count[f] > 0 {
-			k.addFamily(&s, &l.Families[f], l.Families[f].Operator(points), float64(count[f])*k.Law.Height())
+			k.addFamily(&s, &l.Families[f], l.Families[f].Operator(points), float64(count[f])*k.Law.Height(), 1)
 		}
 	}
 	return s
@@ -74,21 +75,23 @@ func (l *Layup) Sheet(k Stack, points []geom.Point) stress.Sheet {
 
 // addFamily adds layers of a family, as thick together as is given where all of
 // them are there.
-func (k *Stack) addFamily(s *stress.Sheet, f *Family, g *Gradient, whole float64) {
+func (k *Stack) addFamily(s *stress.Sheet, f *Family, g *Gradient, whole float64, workers int) {
 	plain := k.Plastic.Turn(0)
-	for i := range s.A {
-		thickness := whole * k.shareAt(i)
-		if thickness == 0 {
-			continue
+	work.Share(len(s.A), workers, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			thickness := whole * k.shareAt(i)
+			if thickness == 0 {
+				continue
+			}
+			b := f.FibreAt(g, i)
+			if !b.Covered {
+				s.A[i] = s.A[i].Add(plain, thickness)
+				s.Mass[i] += thickness * k.PlasticDensity
+				continue
+			}
+			q, _ := k.Law.Reduced(b.Rho)
+			s.A[i] = s.A[i].Add(q.Turn(b.Theta), thickness)
+			s.Mass[i] += thickness * k.Law.Composition(b.Rho).Density
 		}
-		b := f.FibreAt(g, i)
-		if !b.Covered {
-			s.A[i] = s.A[i].Add(plain, thickness)
-			s.Mass[i] += thickness * k.PlasticDensity
-			continue
-		}
-		q, _ := k.Law.Reduced(b.Rho)
-		s.A[i] = s.A[i].Add(q.Turn(b.Theta), thickness)
-		s.Mass[i] += thickness * k.Law.Composition(b.Rho).Density
-	}
+	})
 }

@@ -52,6 +52,15 @@ func (s *space) gradients(phase []float64) []geom.Point {
 	return out
 }
 
+// values returns a nodal field at the integration points.
+func (s *space) values(nodal []float64) []float64 {
+	out := make([]float64, len(s.weight))
+	for p := range out {
+		out[p] = s.valueAt(p, nodal)
+	}
+	return out
+}
+
 // length is the integral of the gradient's size: the fibre length of a layer.
 func (s *space) length(g []geom.Point) float64 {
 	sum := 0.0

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sinew/geom"
+	"sinew/internal/work"
 	"sinew/material"
 )
 
@@ -38,23 +39,13 @@ func (a *attempt) aim(q func(point int) material.Stiffness) (goal, error) {
 	for k := range v {
 		v[k] = make([]float64, n)
 	}
-	for i := range n {
-		if !a.f.op.Covers(i, nil) {
-			continue
+	work.Share(n, a.lane.workers, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			if a.f.op.Covers(i, nil) {
+				v[0][i], v[1][i], v[2][i] = a.asked(i, q(i))
+			}
 		}
-		k := q(i)
-		x, y, worth := 0.0, 0.0, 0.0
-		ref := a.guess.at[i]
-		phi2 := 2 * math.Atan2(ref.X, -ref.Y)
-		for c := range a.sol.Cases {
-			cx, cy, w := a.pullOf(k.Mul(a.sol.Cases[c].Strain[i]), phi2)
-			s := a.scales[c]
-			x, y, worth = x+s*cx, y+s*cy, math.Max(worth, s*w)
-		}
-		keep := (a.guess.pull[i] + a.variant.keep) * worth
-		sin, cos := math.Sincos(phi2)
-		v[0][i], v[1][i], v[2][i] = x+keep*cos, y+keep*sin, worth
-	}
+	})
 	s, err := a.smoothed(v, a.variant.smoothing)
 	if err != nil {
 		return goal{}, err
@@ -62,10 +53,24 @@ func (a *attempt) aim(q func(point int) material.Stiffness) (goal, error) {
 	return a.toGoal(s), nil
 }
 
+// asked is the double-angle vector that all cases ask for at a point of the
+// system, and the worth of the best direction, for a family so stiff.
+func (a *attempt) asked(i int, q material.Stiffness) (x, y, worth float64) {
+	ref := a.guess.at[i]
+	sin, cos := math.Sincos(2 * math.Atan2(ref.X, -ref.Y))
+	for c := range a.sol.Cases {
+		cx, cy, w := a.pullOf(q.Mul(a.sol.Cases[c].Strain[i]), cos, sin)
+		s := a.scales[c]
+		x, y, worth = x+s*cx, y+s*cy, max(worth, s*w)
+	}
+	keep := (a.guess.pull[i] + a.variant.keep) * worth
+	return x + keep*cos, y + keep*sin, worth
+}
+
 // pullOf is the double-angle vector of the direction that a stress asks for,
 // its size the difference in worth of the principal directions, and the worth
-// of the better one.
-func (a *attempt) pullOf(t [3]float64, ref2 float64) (x, y, worth float64) {
+// of the better one. refCos and refSin are of twice the reference's angle.
+func (a *attempt) pullOf(t [3]float64, refCos, refSin float64) (x, y, worth float64) {
 	mid, half := (t[0]+t[1])/2, (t[0]-t[1])/2
 	r := math.Hypot(half, t[2])
 	value := func(s float64) float64 {
@@ -80,15 +85,14 @@ func (a *attempt) pullOf(t [3]float64, ref2 float64) (x, y, worth float64) {
 		cos, sin = half/r, t[2]/r
 	}
 	if !a.variant.nearest {
-		return (a1 - a2) * cos, (a1 - a2) * sin, math.Max(a1, a2)
+		return (a1 - a2) * cos, (a1 - a2) * sin, max(a1, a2)
 	}
 	// Never more than 45° off the reference; half-heartedly where in doubt.
-	rs, rc := math.Sincos(ref2)
-	q := cos*rc + sin*rs
+	q := cos*refCos + sin*refSin
 	if q < 0 {
 		a1, cos, sin = a2, -cos, -sin
 	}
-	k := a1 * math.Min(1, 4*math.Abs(q))
+	k := a1 * min(1, 4*math.Abs(q))
 	return k * cos, k * sin, a1
 }
 
@@ -97,11 +101,7 @@ func (a *attempt) pullOf(t [3]float64, ref2 float64) (x, y, worth float64) {
 func (a *attempt) smoothed(v [3][]float64, r float64) ([3][]float64, error) {
 	f := a.f
 	var out [3][]float64
-	p, err := a.lane.smoother(f, r)
-	if err != nil {
-		return out, err
-	}
-	n := p.u.n
+	n := len(f.space.m.Nodes)
 	x := make([]float64, 3*n)
 	for i, w := range f.in.System.Weights() {
 		t := f.op.tri[i]
@@ -114,15 +114,10 @@ func (a *attempt) smoothed(v [3][]float64, r float64) ([3][]float64, error) {
 			}
 		}
 	}
-	p.fac.Solve(x, 3)
-	for j := range out {
-		out[j] = make([]float64, len(f.space.weight))
-		for q := range out[j] {
-			for k, node := range f.space.m.Tris[q/perTri] {
-				out[j][q] += f.space.shape[q%perTri][k] * x[j*n+int(node)]
-			}
-		}
+	if err := f.smooth(r, x); err != nil {
+		return out, err
 	}
+	work.Each(len(out), a.lane.workers, func(j int) { out[j] = f.space.values(x[j*n : (j+1)*n]) })
 	return out, nil
 }
 
@@ -136,29 +131,31 @@ func (a *attempt) toGoal(s [3][]float64) goal {
 	mean /= f.space.area()
 	worth := s[2]
 	for q := range worth {
-		worth[q] = math.Max(worth[q], leastWorth*mean)
+		worth[q] = max(worth[q], leastWorth*mean)
 	}
 	rho := f.density(worth, a.length)
 	limit := packedShare * f.in.Stack.Law.RhoMax()
 	o := goal{make([]geom.Point, len(worth)), make([]float64, len(worth))}
-	for q := range worth {
-		x, y := a.lock.turn(q, s[0][q], s[1][q], worth[q])
-		sin, cos := math.Sincos(math.Atan2(y, x) / 2)
-		g := geom.Point{X: sin, Y: -cos}.Scale(rho[q])
-		if g.Dot(a.guess.slope[q]) < 0 {
-			g = g.Scale(-1)
-		}
-		if a.slope != nil {
-			if h := g.Add(a.slope[q]).Scale(0.5); h.Norm() > leastSlope {
-				g = h
+	work.Share(len(worth), a.lane.workers, func(lo, hi int) {
+		for q := lo; q < hi; q++ {
+			x, y := a.lock.turn(q, s[0][q], s[1][q], worth[q])
+			sin, cos := math.Sincos(math.Atan2(y, x) / 2)
+			g := geom.Point{X: sin, Y: -cos}.Scale(rho[q])
+			if g.Dot(a.guess.slope[q]) < 0 {
+				g = g.Scale(-1)
 			}
+			if a.slope != nil {
+				if h := g.Add(a.slope[q]).Scale(0.5); h.Norm() > leastSlope {
+					g = h
+				}
+			}
+			if n := g.Norm(); n > limit {
+				g = g.Scale(limit / n)
+			}
+			coherence := min(1, math.Hypot(x, y)/worth[q])
+			o.g[q], o.weight[q] = g, a.lock.weigh(q, worth[q]/mean*coherence+leastWeight)
 		}
-		if n := g.Norm(); n > limit {
-			g = g.Scale(limit / n)
-		}
-		coherence := math.Min(1, math.Hypot(x, y)/worth[q])
-		o.g[q], o.weight[q] = g, a.lock.weigh(q, worth[q]/mean*coherence+leastWeight)
-	}
+	})
 	return o
 }
 
@@ -169,16 +166,12 @@ func (f *fitter) density(worth []float64, length float64) []float64 {
 	total := func(k float64) float64 {
 		sum := 0.0
 		for q, w := range f.space.weight {
-			sum += w * math.Max(lo, math.Min(hi, k*worth[q]))
+			sum += w * max(lo, min(hi, k*worth[q]))
 		}
 		return sum
 	}
 	least, most := 0.0, 1.0
-	top := 0.0
-	for _, v := range worth {
-		top = math.Max(top, v)
-	}
-	if top > 0 {
+	if top := maximum(worth); top > 0 {
 		most = hi / top
 	}
 	for range 200 { // doubles cover any range of worths
@@ -199,7 +192,7 @@ func (f *fitter) density(worth []float64, length float64) []float64 {
 	}
 	rho := make([]float64, len(worth))
 	for q, v := range worth {
-		rho[q] = math.Max(lo, math.Min(hi, most*v))
+		rho[q] = max(lo, min(hi, most*v))
 	}
 	return rho
 }

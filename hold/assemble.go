@@ -2,8 +2,8 @@ package hold
 
 import (
 	"slices"
-	"sync"
 
+	"sinew/internal/work"
 	"sinew/sparse"
 )
 
@@ -212,8 +212,8 @@ func (s *scatter) assemble(a *sparse.Symmetric, workers int, springs bool, matri
 		if need := s.start[to] - first; len(buffer) < need {
 			buffer = make([]float64, max(need, chunk))
 		}
-		Share(to-from, workers, func(lo, hi int) { s.compute(buffer, from+lo, from+hi, first, matrix) })
-		Share(len(a.Val), workers, func(lo, hi int) {
+		work.Share(to-from, workers, func(lo, hi int) { s.compute(buffer, from+lo, from+hi, first, matrix) })
+		work.Share(len(a.Val), workers, func(lo, hi int) {
 			val, low, count := a.Val[lo:hi], int32(lo), uint32(hi-lo)
 			for i, p := range s.target[first:s.start[to]] {
 				if d := uint32(p - low); d < count {
@@ -252,17 +252,4 @@ func (s *scatter) compute(buffer []float64, from, to, first int, matrix func(k [
 			c.turnTo(out, k, kt)
 		}
 	}
-}
-
-// Share cuts 0..n into one piece for each worker and waits for all.
-func Share(n, workers int, do func(lo, hi int)) {
-	if workers <= 1 || n < workers {
-		do(0, n)
-		return
-	}
-	var wait sync.WaitGroup
-	for w := range workers {
-		wait.Go(func() { do(n*w/workers, n*(w+1)/workers) })
-	}
-	wait.Wait()
 }

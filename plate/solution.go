@@ -5,6 +5,7 @@ import (
 
 	"sinew/geom"
 	"sinew/hold"
+	"sinew/internal/work"
 	"sinew/part"
 	"sinew/stress"
 )
@@ -42,7 +43,7 @@ type Solution struct {
 func (s *System) respond(set *hold.Set, d []float64, section *Section, heat part.Heat, answer *CaseSolution) []float64 {
 	tris, warm := s.elements.mesh.Tris, s.warmth(section, heat)
 	forces := make([][fullDofs]float64, len(tris))
-	hold.Share(len(tris), s.workers, func(lo, hi int) {
+	work.Share(len(tris), s.workers, func(lo, hi int) {
 		var e shaped
 		var k full
 		var out [packed]float64

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"sinew/geom"
-	"sinew/hold"
+	"sinew/internal/work"
 	"sinew/mesh"
 )
 
@@ -92,7 +92,7 @@ func (f *fit) at(p geom.Point) (v [3]float64) {
 // Zienkiewicz & Zhu, Int. J. Numer. Methods Eng. 33 (1992) 1331.
 func (r *Recovery) Nodal(values [][3]float64, workers int) [][3]float64 {
 	fits := make([]fit, len(r.patch))
-	hold.Share(len(fits), workers, func(lo, hi int) {
+	work.Share(len(fits), workers, func(lo, hi int) {
 		for v := lo; v < hi; v++ {
 			if r.patch[v] != nil {
 				fits[v] = r.fitAt(v, values)

@@ -9,6 +9,7 @@ import (
 
 	"sinew/geom"
 	"sinew/hold"
+	"sinew/internal/work"
 	"sinew/mesh"
 	"sinew/part"
 )
@@ -234,7 +235,7 @@ func (s *System) AddStrainLoad(f []float64, point int, resultant [3]float64) {
 // StrainsOf returns the strains at the integration points of a displacement.
 func (s *System) StrainsOf(u []float64) [][3]float64 {
 	e := make([][3]float64, len(s.elements.weight))
-	hold.Share(len(e), s.workers, func(lo, hi int) {
+	work.Share(len(e), s.workers, func(lo, hi int) {
 		for p := lo; p < hi; p++ {
 			e[p] = s.elements.strain(p, u)
 		}

@@ -34,3 +34,13 @@ func EachIn(n, workers int, do func(worker, i int)) {
 	}
 	wait.Wait()
 }
+
+// Share cuts 0..n into one piece for each worker and waits for all. As with Each,
+// do must write to places of its own.
+func Share(n, workers int, do func(lo, hi int)) {
+	if workers <= 1 || n < workers {
+		do(0, n)
+		return
+	}
+	Each(workers, workers, func(w int) { do(n*w/workers, n*(w+1)/workers) })
+}

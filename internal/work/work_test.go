@@ -25,3 +25,19 @@ func TestEachOnceForAnyWorkers(t *testing.T) {
 	}
 	Each(0, 4, func(int) { t.Error("a piece of nothing") })
 }
+
+func TestShareCutsAll(t *testing.T) {
+	for _, workers := range []int{-1, 1, 2, 7, 100} {
+		var seen [50]atomic.Int32
+		Share(len(seen), workers, func(lo, hi int) {
+			for i := lo; i < hi; i++ {
+				seen[i].Add(1)
+			}
+		})
+		for i := range seen {
+			if c := seen[i].Load(); c != 1 {
+				t.Errorf("%d workers: %d was met %d times", workers, i, c)
+			}
+		}
+	}
+}
