@@ -165,3 +165,32 @@ func TestLayersDropOffOneAfterTheOther(t *testing.T) {
 		t.Errorf("%d of %d ends lie over ends below", near, all)
 	}
 }
+
+// Where the ends of layers lie apart, as at the edge of a terrace, each layer's
+// plain plastic fills what its own strands leave: none keeps more room than a few
+// ends' corners, or fills more of it twice than the first that ends there.
+func TestPatchesFitTheirLayersEnds(t *testing.T) {
+	r, m := plate(120, 30, 2)
+	l := layupOf(r, m, 8, func(p geom.Point) float64 { return p.Y })
+	b := r.Bounds()
+	left := rectangle(b.Min.X, b.Min.Y, 80, 30)
+	islands := []Island{{First: 0, Last: 1, Region: r, Composite: r}, {First: 2, Last: 7, Region: left, Composite: left}}
+	pr, err := LayIslands(context.Background(), l, card(), Settings{Region: r, Stagger: 5}, islands)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var gap, twice []float64
+	for i := 2; i < len(pr.Layers); i++ {
+		y := &pr.Layers[i]
+		ra := pr.Raster(y, fillCell)
+		ra.AddStrands(y.Strands, pr.Halves(y), pr.SpacingMin, true)
+		ra.AddBeads(y.Beads)
+		gap, twice = append(gap, ra.Area(ra.Gap)), append(twice, ra.Area(ra.Overlapped))
+	}
+	t.Logf("mm² empty %.1f, filled twice %.1f", gap, twice)
+	for i := range gap {
+		if gap[i] > 6 || twice[i] > 1.5*twice[0]+2 {
+			t.Errorf("layer %d: %.1f mm² stay empty and %.1f are filled twice; in the first %.1f and %.1f", i+2, gap[i], twice[i], gap[0], twice[0])
+		}
+	}
+}

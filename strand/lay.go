@@ -29,7 +29,13 @@ type layer struct {
 	starts starts
 	ends   endings
 	own    *geom.Boundary // of the part or terrace
-	laid   map[patchKey]laid
+	laid   map[lineKey]laid
+}
+
+// lineKey tells layers that are drawn from the same level lines.
+type lineKey struct {
+	family int
+	shift  float64
 }
 
 // laid is what the level lines of one family and shift give, before closed
@@ -124,7 +130,7 @@ func newLayer(l *field.Layup, lim limits, s Settings) *layer {
 	m.ends.bead = lim.most / 2
 	m.own = geom.NewBoundary(s.Region)
 	m.starts.quiet, m.starts.ends = s.Quiet, &m.ends
-	m.laid = map[patchKey]laid{}
+	m.laid = map[lineKey]laid{}
 	for i := range l.Families {
 		m.fine[i] = refine(&l.Families[i])
 	}
@@ -146,7 +152,7 @@ func (m *layer) makeLines(ctx context.Context) {
 		}
 	})
 	for i, y := range kinds {
-		m.laid[patchKey{y.Family, y.Shift}] = made[i]
+		m.laid[lineKey{y.Family, y.Shift}] = made[i]
 	}
 }
 
@@ -155,7 +161,7 @@ func (m *layer) fill(out *Layer) {
 	k := out.Composite
 	ly := m.layup.Layers[k]
 	out.Family, out.Shift, out.Plain = ly.Family, ly.Shift, m.layup.Families[ly.Family].Kind == field.Plain
-	made := m.laid[keyOf(out)]
+	made := m.laid[lineKey{ly.Family, ly.Shift}]
 	strands, d := slices.Clone(made.strands), made.dropped
 	out.Traced = d.Traced
 	out.Dropped, out.DroppedLength, out.DroppedAt, out.Opened = d.Dropped, d.DroppedLength, d.DroppedAt, d.Opened

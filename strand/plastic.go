@@ -1,6 +1,7 @@
 package strand
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -72,16 +73,19 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	return nil
 }
 
-// patches fills one of the composite layers that hold the same strands, for
+// patches fills one of the composite layers whose strands lie and end alike, for
 // each kind of them, side by side.
 func (m *layer) patches(ctx context.Context, pr *Print, walls []Bead) map[patchKey]patchDone {
 	out := map[patchKey]patchDone{}
 	var first []*Layer
+	var keys []patchKey
 	for i := range pr.Layers {
 		l := &pr.Layers[i]
-		if _, seen := out[keyOf(l)]; l.Kind == Composite && !seen {
-			out[keyOf(l)] = patchDone{}
-			first = append(first, l)
+		if l.Kind != Composite {
+			continue
+		}
+		if k := keyOf(l); !slices.Contains(keys, k) {
+			keys, first = append(keys, k), append(first, l)
 		}
 	}
 	done := make([]patchDone, len(first))
@@ -95,8 +99,8 @@ func (m *layer) patches(ctx context.Context, pr *Print, walls []Bead) map[patchK
 		}
 		done[i] = m.fillAround(pr, first[i], walls, room[w])
 	})
-	for i, l := range first {
-		out[keyOf(l)] = done[i]
+	for i, k := range keys {
+		out[k] = done[i]
 	}
 	return out
 }
@@ -164,10 +168,11 @@ func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead, g *gaps) (out patc
 	return out
 }
 
-// patchKey tells layers whose strands lie in the same places.
+// patchKey tells layers whose strands lie in the same places: of the same level
+// lines, and ended at the same points.
 type patchKey struct {
-	family int
-	shift  float64
+	lineKey
+	ends string
 }
 
 type patchDone struct {
@@ -175,7 +180,16 @@ type patchDone struct {
 	empty float64
 }
 
-func keyOf(l *Layer) patchKey { return patchKey{l.Family, l.Shift} }
+func keyOf(l *Layer) patchKey {
+	var ends []geom.Point
+	for i := range l.Strands {
+		if s := &l.Strands[i]; !s.Closed {
+			ends = append(ends, s.Points[0], s.Points[len(s.Points)-1])
+		}
+	}
+	slices.SortFunc(ends, func(a, b geom.Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	return patchKey{lineKey{l.Family, l.Shift}, fmt.Sprint(ends)}
+}
 
 func flattened(areas []geom.Region) geom.Polygons {
 	var out geom.Polygons
