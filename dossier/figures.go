@@ -203,7 +203,7 @@ func collapseFigures(res *job.Results) []titled {
 	var out []titled
 	for i, c := range res.Part.Cases {
 		var curves []figure.Curve
-		text := "Load factor over the movement of the load, failing beads losing their stiffness one after the other."
+		text := "Load factor over the movement of the load, as a test with weights would draw it: failing beads lose their stiffness while the load stands, and where the part gives way the load drops."
 		for _, d := range res.Record.Designs {
 			if i >= len(d.Cases) || d.Cases[i].Collapse == nil {
 				continue

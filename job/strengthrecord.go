@@ -96,7 +96,7 @@ type CollapseRecord struct {
 	Cracked     float64      `json:"cracked_share" jsonschema_description:"of the beads' volume at the greatest load"`
 	Broken      float64      `json:"broken_share"`
 	Ended       string       `json:"ended" jsonschema_description:"why it went no further"`
-	Curve       [][2]float64 `json:"curve" jsonschema_description:"movement of the load mm (under moments alone its turn, rad), load factor"`
+	Curve       [][2]float64 `json:"curve" jsonschema_description:"movement of the load mm (under moments alone its turn, rad), load factor, as a test with weights would draw it: the load stands while beads fail, and drops where the part gives way"`
 }
 
 // MethodRecord is the bead by one method of micromechanics.

@@ -3,6 +3,7 @@ package proof
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sinew/internal/work"
 	"sinew/material"
@@ -17,9 +18,10 @@ type Collapse struct {
 	// loses its fibre, or cracks; 0 where none did. Load is the greatest factor
 	// reached.
 	FirstFibre, FirstMatrix, Load float64
-	// Curve holds {movement of the load, mm; load factor}, from the unloaded
-	// part on, falling after the greatest load. Under moments alone the movement
-	// is a turn, rad.
+	// Curve holds {movement of the load, mm; load factor} from the unloaded part
+	// on, as a test with weights would draw it: while beads fail the load stands
+	// and the movement grows; where the part gives way the load drops to nothing.
+	// Under moments alone the movement is a turn, rad.
 	Curve [][2]float64
 	// Cracked and Broken are the shares of the beads' volume that had lost their
 	// matrix, and their fibre, at the greatest load.
@@ -63,11 +65,10 @@ const (
 
 // collapse walks one case: solve, raise the load to where the next points
 // fail, take their stiffness away, solve again; while the load reached before
-// breaks more points, they fail at that load. The curve holds of each step the
-// load that proportional loading from nothing needs for its first failure, as
-// sequentially linear analysis has it (Rots, Belletti & Invernizzi, Eng. Fract.
-// Mech. 75 (2008) 590, from memory), so that it may fall and turn back, and no
-// step needs to converge. Points fail by their mean over discs, over beads
+// breaks more points, they fail at that load. Each step loads the part from
+// nothing with what is left of it, as sequentially linear analysis does (Rots,
+// Belletti & Invernizzi, Eng. Fract. Mech. 75 (2008) 590, from memory), so that
+// no step needs to converge. Points fail by their mean over discs, over beads
 // that failed too, which ties the width of the failing band to the disc and not
 // to the mesh.
 func (p *prover) collapse(plies []ply, i int) (*Collapse, error) {
@@ -100,6 +101,7 @@ func (p *prover) collapse(plies []ply, i int) (*Collapse, error) {
 		}
 		if t.stiffness < soft*first {
 			w.out.Ended = fmt.Sprintf("%.0f %% of the stiffness is lost", 100*(1-soft))
+			w.out.drop()
 			break
 		}
 		if w.fail(t, math.Exp2(float64(step)/growSteps)); w.out.Ended != "" {
@@ -201,9 +203,12 @@ func (w *wreck) fail(t *trial, grow float64) {
 		return
 	}
 	load := 1 / most
-	w.out.Curve = append(w.out.Curve, [2]float64{load * t.movement, load})
+	if w.out.Load > 0 { // the step before has failed at a load that stands
+		w.out.Curve = append(w.out.Curve, [2]float64{w.out.Load * t.movement, w.out.Load})
+	}
 	if load > w.out.Load {
 		w.out.Load = load
+		w.out.Curve = append(w.out.Curve, [2]float64{load * t.movement, load})
 		w.out.Cracked, w.out.Broken = w.shares()
 	}
 	for y := range by {
@@ -220,6 +225,13 @@ func (w *wreck) fail(t *trial, grow float64) {
 			}
 		}
 	}
+}
+
+// drop ends the curve where the part gives way: at its greatest load, which falls
+// to nothing.
+func (c *Collapse) drop() {
+	top := slices.IndexFunc(c.Curve, func(v [2]float64) bool { return v[1] == c.Load })
+	c.Curve = append(c.Curve[:top+1], [2]float64{c.Curve[top][0], 0})
 }
 
 // mark fails one point of a ply.

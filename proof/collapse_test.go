@@ -115,6 +115,17 @@ func TestCollapseAtHole(t *testing.T) {
 	if top != c.Load {
 		t.Errorf("top of the curve %g, collapse %g", top, c.Load)
 	}
+	// Neither movement nor load goes back before the part gives way, and it gets
+	// softer all the way.
+	for i := 1; i < len(c.Curve)-1; i++ {
+		a, b := c.Curve[i-1], c.Curve[i]
+		if b[0] < a[0] || b[1] < a[1] || i > 1 && b[1]/b[0] > a[1]/a[0]*(1+1e-12) {
+			t.Errorf("the curve goes from %v to %v", a, b)
+		}
+	}
+	if last, before := c.Curve[len(c.Curve)-1], c.Curve[len(c.Curve)-2]; last != ([2]float64{before[0], 0}) || before[1] != c.Load {
+		t.Errorf("the curve ends with %v, %v", before, last)
+	}
 	if k := c.Curve[1][1] / c.Curve[1][0]; !near.Equal(k*1000, cs.Stiffness, 0, 1e-9) {
 		t.Errorf("slope of the curve %g kN/mm, stiffness %g", k, cs.Stiffness/1000)
 	}
