@@ -24,6 +24,7 @@ type view struct {
 	Layers  []titled // one for each distinct composite layer
 	Marks   []titled // utilisation and findings
 	Falls   []titled // the way to collapse
+	Search  []titled // objectives of the search, falling
 	Best    string   // name of the design that is printed
 }
 
@@ -43,6 +44,7 @@ func HTML(res *job.Results) ([]byte, error) {
 	v.Figures = partFigures(res)
 	v.Layers = layerFigures(res)
 	v.Marks = markFigures(res)
+	v.Search = searchFigures(res.Record.Layup)
 	v.Falls = collapseFigures(res)
 	var b bytes.Buffer
 	if err := t.Execute(&b, v); err != nil {
@@ -69,6 +71,8 @@ var words = template.FuncMap{
 	"metre":     func(mm float64) float64 { return mm / 1000 },
 	"hundred":   func(share float64) float64 { return 100 * share },
 	"least":     least,
+	"mix":       mixOf,
+	"gap":       gapToPlan,
 	"micro":     func(v float64) string { return number(1e6*v, 3) },
 	"joints":    hasJoints,
 	"ruletext":  ruleText,

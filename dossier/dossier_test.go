@@ -113,6 +113,54 @@ func TestDossierIsWholeAndSafe(t *testing.T) {
 	}
 }
 
+// TestDossierShowsTheSearch: mixes and first guesses with their measures, both
+// objectives falling, and what printing costs.
+func TestDossierShowsTheSearch(t *testing.T) {
+	res := runSmall(t)
+	l := res.Record.Layup
+	if len(l.FirstGuesses) != 1 || len(l.FirstGuesses[0].Tried) < 2 || len(l.FirstGuesses[0].Drawn) < 2 || l.Refinement == nil {
+		t.Fatalf("record %+v", l)
+	}
+	kept := 0
+	for i, g := range l.FirstGuesses[0].Tried {
+		if g.Measure == 0 || i > 0 && g.Measure < l.FirstGuesses[0].Tried[i-1].Measure {
+			t.Errorf("measures are not in order: %+v", l.FirstGuesses[0].Tried)
+		}
+	}
+	for _, d := range l.FirstGuesses[0].Drawn {
+		if d.Kept {
+			kept++
+			for _, o := range l.FirstGuesses[0].Drawn {
+				if o.Objective < d.Objective {
+					t.Errorf("%+v was kept, %+v is better", d, o)
+				}
+			}
+		}
+	}
+	if kept != 1 {
+		t.Errorf("%d drawn fields kept", kept)
+	}
+	along, bare := job.FamilyLayersRecord{Family: "along <b>", Layers: 6}, job.FamilyLayersRecord{Family: "bare", Layers: 2}
+	l.Mix = &job.MixRecord{
+		Goal: "tow", Tried: 17, Candidates: []string{"along <b>", "bare"}, Left: []string{"straight +90°"}, Start: 0.5,
+		Steps: []job.MixStepRecord{{From: []string{"along <b>"}, To: []string{"bare"}, Objective: 0.25, Reserve: 1.5, Governing: "matrix"}},
+		Best:  []job.MixTrialRecord{{Layers: []job.FamilyLayersRecord{along, bare}, Objective: 0.25, Reserve: 1.5, Governing: "matrix"}},
+		Order: &job.OrderRecord{Tried: 9, Objective: []float64{-0.1, -0.2}, Order: []string{"bare", "along <b>"}},
+	}
+	page, err := HTML(res)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"How the lay-up was found", "17 mixes analysed", "6 along &lt;b&gt; &#43; 2 bare", "cutter&#39;s length: straight", "Order of the layers", "best of 9",
+		l.FirstGuesses[0].Kept, "layer mix: the objective falls", "refinement: the objective falls", "What printing costs",
+	} {
+		if !strings.Contains(string(page), want) && !strings.Contains(strings.ReplaceAll(string(page), "'", "&#39;"), want) {
+			t.Errorf("%q is missing", want)
+		}
+	}
+}
+
 func TestNumbersAsWritten(t *testing.T) {
 	tests := []struct {
 		name      string

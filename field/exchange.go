@@ -36,6 +36,11 @@ func (x *exchange) run() (*Mix, error) {
 			return nil, err
 		}
 	}
+	given, err := x.try(x.starts()[0])
+	if err != nil {
+		return nil, err
+	}
+	m.First, m.Best = given.value, x.rank()
 	m.Layers, m.Score, m.Length, m.Tried, m.All = now.layers, now.score, now.length, len(x.all), x.all
 	return m, nil
 }

@@ -86,7 +86,25 @@ type Lock struct{ Drawn, Into int }
 type Choice struct {
 	Family int
 	Kept   string
-	Tried  []string // all, in the order of their worth as planned
+	Tried  []GuessTrial // all, in the order of their worth as planned
+	// Drawn are those whose strands were drawn, and Best is the one of them that
+	// was kept; none where nothing draws strands or there was but one.
+	Drawn []DrawnTrial
+	Best  int
+}
+
+// GuessTrial is a first guess with a way to fit it. Planned is the measure of
+// the choice after a few rounds, lower is better; 0 where it was the only one.
+type GuessTrial struct {
+	Name    string
+	Planned float64
+}
+
+// DrawnTrial is one that was fitted to its end and drawn.
+type DrawnTrial struct {
+	Name   string
+	Length float64 // of one layer, mm
+	Worth  float64 // by the goal of the refinement, as printed: lower is better
 }
 
 // Round records one round of the fit of one steered family.

@@ -1,6 +1,7 @@
 package field
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -49,6 +50,8 @@ type Mix struct {
 	Length float64
 	Tried  int // mixes analysed
 	Steps  []MixStep
+	First  float64     // objective of the mix that was given
+	Best   []RankedMix // the best of those analysed, that found first
 	// Left lists families of which too little can be printed to be of use.
 	Left []int
 	// Stopped says that the search was stopped before its end; All holds what it
@@ -62,6 +65,27 @@ type TriedMix struct {
 	Layers []int
 	Score  Score
 	Length float64
+}
+
+// RankedMix is a mix with its worth.
+type RankedMix struct {
+	Layers []int
+	Value  float64 // of the objective
+	Score  Score
+}
+
+// rankedMost is how many of the best mixes are told.
+const rankedMost = 6
+
+// rank returns the best of the mixes analysed.
+func (x *exchange) rank() []RankedMix {
+	var out []RankedMix
+	for _, t := range x.all {
+		v := tried{t.Layers, t.Score, t.Length, 0}
+		out = append(out, RankedMix{t.Layers, x.value(&v), t.Score})
+	}
+	slices.SortStableFunc(out, func(a, b RankedMix) int { return cmp.Compare(a.Value, b.Value) })
+	return out[:min(len(out), rankedMost)]
 }
 
 // MixStep is one exchange that helped.

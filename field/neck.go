@@ -12,19 +12,13 @@ import (
 // counted in the phase that is laid.
 type Neck struct {
 	Family       int
-	Asked, Given float64    // fibre length of one layer, mm
-	A, B         geom.Point // ends of the narrowest section
-	Width        float64    // of the section, mm
-	Run          int        // strands that run through it
-	Need, Fits   int        // those that the asked length would send through it, and that fit
-	OverPacked   float64    // share of the area where the asked length would lay beads over each other
-	Tried        []NeckTrial
-}
-
-// NeckTrial is a length of tow that was drawn and judged.
-type NeckTrial struct {
-	Length float64 // of one layer, mm
-	Worth  float64 // by the goal of the refinement: lower is better
+	Asked, Given float64      // fibre length of one layer, mm
+	A, B         geom.Point   // ends of the narrowest section
+	Width        float64      // of the section, mm
+	Run          int          // strands that run through it
+	Need, Fits   int          // those that the asked length would send through it, and that fit
+	OverPacked   float64      // share of the area where the asked length would lay beads over each other
+	Tried        []DrawnTrial // lengths that were drawn and judged
 }
 
 // String says it in words.
@@ -125,7 +119,7 @@ func (a *attempt) passing() float64 {
 const neckShare = 0.95
 
 // report says what necks did to the asked length; nil when it is laid.
-func (n *necks) report(a *attempt, tried []NeckTrial) *Neck {
+func (n *necks) report(a *attempt, tried []DrawnTrial) *Neck {
 	given := a.f.space.length(a.slope)
 	if given >= neckShare*n.asked || len(a.guess.groups) < 2 {
 		return nil

@@ -56,12 +56,12 @@ func TestNeckIsTrueOfWhatIsLaid(t *testing.T) {
 	if !strings.Contains(n.String(), "tried as printed") || len(n.Tried) != 3 {
 		t.Errorf("tried %+v: %s", n.Tried, n)
 	}
-	best := slices.MinFunc(n.Tried, func(a, b NeckTrial) int { return int(math.Copysign(1, a.Worth-b.Worth)) })
+	best := slices.MinFunc(n.Tried, func(a, b DrawnTrial) int { return int(math.Copysign(1, a.Worth-b.Worth)) })
 	if math.Abs(best.Length-n.Given) > 1e-6*n.Given {
 		t.Errorf("%g mm laid, %g mm was best", n.Given, best.Length)
 	}
 	// More passes than the first guess says, and stiffness takes more.
-	least := slices.MinFunc(n.Tried, func(a, b NeckTrial) int { return int(math.Copysign(1, a.Length-b.Length)) })
+	least := slices.MinFunc(n.Tried, func(a, b DrawnTrial) int { return int(math.Copysign(1, a.Length-b.Length)) })
 	if n.Given < 1.1*least.Length {
 		t.Errorf("%g mm laid for stiffness, %g mm pass as the first guess runs", n.Given, least.Length)
 	}

@@ -151,11 +151,20 @@ func (p *planner) steerFamily(k int) error {
 	if err != nil {
 		return err
 	}
-	p.keep(best, finals)
 	c := Choice{Family: k, Kept: best.name()}
 	for _, a := range list {
-		c.Tried = append(c.Tried, a.name())
+		c.Tried = append(c.Tried, GuessTrial{a.name(), a.value})
 	}
+	for i, a := range finals {
+		if len(finals) == 1 {
+			break
+		}
+		if a == best {
+			c.Best = i
+		}
+		c.Drawn = append(c.Drawn, DrawnTrial{a.name(), p.space.length(a.slope), a.worth})
+	}
+	p.keep(best, c.Drawn)
 	p.layup.Choices = append(p.layup.Choices, c)
 	return nil
 }
@@ -433,15 +442,16 @@ func (p *planner) settle(a *attempt, told func(share float64)) error {
 	return nil
 }
 
-// keep makes the attempt the family's phase; drawn are those it was chosen from.
-func (p *planner) keep(a *attempt, drawn []*attempt) {
+// keep makes the attempt the family's phase; drawn are those that it was chosen
+// from.
+func (p *planner) keep(a *attempt, drawn []DrawnTrial) {
 	p.found[a.family] = a
 	f := &p.layup.Families[a.family]
 	a.fill(f)
-	var lengths []NeckTrial
-	for _, b := range drawn {
-		if b.name() == a.name() {
-			lengths = append(lengths, NeckTrial{p.space.length(b.slope), b.worth})
+	var lengths []DrawnTrial
+	for _, d := range drawn {
+		if d.Name == a.name() {
+			lengths = append(lengths, d)
 		}
 	}
 	if r := a.guess.necks.report(a, lengths); r != nil {

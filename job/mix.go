@@ -13,14 +13,18 @@ import (
 
 // MixRecord is what a search for the layer mix found.
 type MixRecord struct {
-	Goal     string            `json:"goal"`
-	Tried    int               `json:"tried" jsonschema_description:"mixes analysed"`
-	Families []MixFamilyRecord `json:"families" jsonschema_description:"those that hold layers"`
+	Goal       string            `json:"goal"`
+	Tried      int               `json:"tried" jsonschema_description:"mixes analysed"`
+	Families   []MixFamilyRecord `json:"families" jsonschema_description:"those that hold layers"`
+	Candidates []string          `json:"candidates" jsonschema_description:"families that could take layers"`
+	Left       []string          `json:"left_out,omitempty" jsonschema_description:"families of which hardly a strand reaches the cutter's length"`
 	// Governing says what fails first, as the search saw it.
-	Governing string          `json:"governing" jsonschema_description:"mode that fails first, as the search saw it: before the fields were fitted to the mix"`
-	Reserve   float64         `json:"reserve"`
-	Steps     []MixStepRecord `json:"steps" jsonschema_description:"exchanges that helped, in order"`
-	Order     *OrderRecord    `json:"order,omitempty" jsonschema_description:"of layers, where the part bends or may buckle; left out: symmetric, each family spread over the thickness"`
+	Governing string           `json:"governing" jsonschema_description:"mode that fails first, as the search saw it: before the fields were fitted to the mix"`
+	Reserve   float64          `json:"reserve"`
+	Start     float64          `json:"objective_at_start" jsonschema_description:"of the families as given"`
+	Steps     []MixStepRecord  `json:"steps" jsonschema_description:"exchanges that helped, in order"`
+	Best      []MixTrialRecord `json:"best" jsonschema_description:"the best mixes analysed, that found first"`
+	Order     *OrderRecord     `json:"order,omitempty" jsonschema_description:"of layers, where the part bends or may buckle; left out: symmetric, each family spread over the thickness"`
 }
 
 // MixFamilyRecord is one family of the mix.
@@ -30,12 +34,27 @@ type MixFamilyRecord struct {
 	Start  int    `json:"layers_at_start"`
 }
 
+// FamilyLayersRecord is how many layers hold a family.
+type FamilyLayersRecord struct {
+	Family string `json:"family"`
+	Layers int    `json:"layers"`
+}
+
+// MixTrialRecord is a mix that was analysed.
+type MixTrialRecord struct {
+	Layers    []FamilyLayersRecord `json:"layers"`
+	Objective float64              `json:"objective"`
+	Reserve   float64              `json:"reserve"`
+	Governing string               `json:"governing"`
+}
+
 // MixStepRecord is one exchange of layers.
 type MixStepRecord struct {
 	From      []string `json:"from"`
 	To        []string `json:"to"`
 	Objective float64  `json:"objective"`
 	Reserve   float64  `json:"reserve"`
+	Governing string   `json:"governing"`
 }
 
 // searchShare is how much of the lay stage's progress a search takes.
@@ -76,7 +95,7 @@ func (j *Job) findMix(ctx context.Context, in field.Input, set *field.Settings, 
 	}
 	next.Tried, next.Mixed = found.All, !found.Stopped
 	out.Mix = mixRecord(t.Goal, s.Families, found)
-	out.Notes = append(out.Notes, out.Mix.note(s.Families, found))
+	out.Notes = append(out.Notes, out.Mix.note())
 	set.Families = chosen(s.Families, found.Layers)
 	if t.Goal == "layers" {
 		out.Thickness = j.coverHeight() + float64(layersIn(set.Families))*j.in.law.Height()
@@ -195,7 +214,7 @@ func mixRecord(goal string, families []field.Request, m *field.Mix) *MixRecord {
 	if goal == "" {
 		goal = "reserve"
 	}
-	r := &MixRecord{Goal: goal, Tried: m.Tried, Reserve: finiteOr(m.Reserve(), maxReserve), Governing: m.Score.Governing(), Families: []MixFamilyRecord{}, Steps: []MixStepRecord{}}
+	r := &MixRecord{Goal: goal, Tried: m.Tried, Reserve: finiteOr(m.Reserve(), maxReserve), Governing: m.Score.Governing(), Start: m.First, Families: []MixFamilyRecord{}, Steps: []MixStepRecord{}}
 	for k, n := range m.Layers {
 		if n > 0 {
 			r.Families = append(r.Families, MixFamilyRecord{families[k].Name, n, families[k].Layers})
@@ -209,24 +228,36 @@ func mixRecord(goal string, families []field.Request, m *field.Mix) *MixRecord {
 		return out
 	}
 	for _, s := range m.Steps {
-		r.Steps = append(r.Steps, MixStepRecord{names(s.From), names(s.To), s.Value, finiteOr(1/s.Score.Worst(), maxReserve)})
+		r.Steps = append(r.Steps, MixStepRecord{names(s.From), names(s.To), s.Value, finiteOr(1/s.Score.Worst(), maxReserve), s.Score.Governing()})
+	}
+	for k := range families {
+		if slices.Contains(m.Left, k) {
+			r.Left = append(r.Left, families[k].Name)
+		} else {
+			r.Candidates = append(r.Candidates, families[k].Name)
+		}
+	}
+	for _, b := range m.Best {
+		t := MixTrialRecord{nil, b.Value, finiteOr(1/b.Score.Worst(), maxReserve), b.Score.Governing()}
+		for k, n := range b.Layers {
+			if n > 0 {
+				t.Layers = append(t.Layers, FamilyLayersRecord{families[k].Name, n})
+			}
+		}
+		r.Best = append(r.Best, t)
 	}
 	return r
 }
 
 // note says in a line what the search found.
-func (r *MixRecord) note(families []field.Request, m *field.Mix) string {
+func (r *MixRecord) note() string {
 	var parts []string
 	for _, f := range r.Families {
 		parts = append(parts, fmt.Sprintf("%d %s", f.Layers, f.Family))
 	}
 	text := fmt.Sprintf("layer mix found for %s in %d trials: %s; %s governs", r.Goal, r.Tried, strings.Join(parts, " + "), r.Governing)
-	var left []string
-	for _, k := range m.Left {
-		left = append(left, families[k].Name)
-	}
-	if len(left) > 0 {
-		text += "; left out, since hardly a strand of them reaches the cutter's length: " + strings.Join(left, ", ")
+	if len(r.Left) > 0 {
+		text += "; left out, since hardly a strand of them reaches the cutter's length: " + strings.Join(r.Left, ", ")
 	}
 	return text
 }
@@ -234,7 +265,14 @@ func (r *MixRecord) note(families []field.Request, m *field.Mix) string {
 func firstGuesses(l *field.Layup) []FirstGuessRecord {
 	var out []FirstGuessRecord
 	for _, c := range l.Choices {
-		out = append(out, FirstGuessRecord{l.Families[c.Family].Name, c.Kept, c.Tried})
+		r := FirstGuessRecord{Family: l.Families[c.Family].Name, Kept: c.Kept}
+		for _, t := range c.Tried {
+			r.Tried = append(r.Tried, GuessTrialRecord{t.Name, t.Planned})
+		}
+		for i, t := range c.Drawn {
+			r.Drawn = append(r.Drawn, DrawnTrialRecord{t.Name, t.Length, t.Worth, i == c.Best})
+		}
+		out = append(out, r)
 	}
 	return out
 }

@@ -13,8 +13,11 @@ import (
 	"sinew/stress"
 )
 
-// PrintedID is the ID of the design that is printed.
-const PrintedID = proof.Printed
+// IDs of the design that is printed, and of the field before strands are drawn.
+const (
+	PrintedID = proof.Printed
+	PlannedID = proof.Planned
+)
 
 // proven is the kept result of the prove stage.
 type proven struct {

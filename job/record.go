@@ -110,9 +110,24 @@ type LayupRecord struct {
 
 // FirstGuessRecord says where the phase of a steered family comes from.
 type FirstGuessRecord struct {
-	Family string   `json:"family"`
-	Kept   string   `json:"kept" jsonschema_description:"first guess that the strands come from, and the way it was fitted"`
-	Tried  []string `json:"tried" jsonschema_description:"all that were tried, in the order of their worth as planned"`
+	Family string             `json:"family"`
+	Kept   string             `json:"kept" jsonschema_description:"first guess that the strands come from, and the way it was fitted"`
+	Tried  []GuessTrialRecord `json:"tried" jsonschema_description:"all that were tried, in the order of their worth as planned"`
+	Drawn  []DrawnTrialRecord `json:"drawn,omitempty" jsonschema_description:"those that were fitted to their end, drawn and judged as printed"`
+}
+
+// GuessTrialRecord is a first guess that was tried.
+type GuessTrialRecord struct {
+	Guess   string  `json:"guess"`
+	Measure float64 `json:"measure,omitempty" jsonschema_description:"after two rounds, as planned; lower is better; none where it was the only one"`
+}
+
+// DrawnTrialRecord is one that was drawn.
+type DrawnTrialRecord struct {
+	Guess     string  `json:"guess"`
+	LengthMM  float64 `json:"length_mm" jsonschema_description:"of fibre in one layer, as planned"`
+	Objective float64 `json:"objective" jsonschema_description:"of the refinement's goal, as printed; lower is better"`
+	Kept      bool    `json:"kept,omitempty"`
 }
 
 // RefinementRecord tells how the steered families were refined.

@@ -451,7 +451,7 @@ export interface Rec {
     notes?: string[]
   }
   bead?: Bead
-  layup?: { layers: LayerRecord[]; notes?: string[] }
+  layup?: { layers: LayerRecord[]; mix?: Mix; refinement?: Refinement; first_guesses?: FirstGuess[]; notes?: string[] }
   cases: { name: string; factor: number; imbalance: number; residual: number; reactions: [number, number, number][] | null }[]
   equations?: { unknowns: number; factor_bytes: number; iterated: boolean; condition: number }
   designs: Design[]
@@ -638,6 +638,33 @@ export interface Card extends CardEntry {
   text_version: string
   editable: boolean
   faults: Fault[] | null
+}
+
+/** What the search for the layer mix found; objectives are lower when better. */
+export interface Mix {
+  goal: string
+  tried: number
+  candidates: string[]
+  left_out?: string[]
+  objective_at_start: number
+  steps: { from: string[]; to: string[]; objective: number; reserve: number; governing: string }[]
+  best: { layers: { family: string; layers: number }[]; objective: number; reserve: number; governing: string }[]
+  order?: { tried: number; objective: number[]; order: string[] }
+}
+
+/** How the refinement went, the least-squares answer first. */
+export interface Refinement {
+  objective: number[]
+  kept: number
+  turning: number
+}
+
+/** Where the strands of a steered family come from. */
+export interface FirstGuess {
+  family: string
+  kept: string
+  tried: { guess: string; measure?: number }[]
+  drawn?: { guess: string; length_mm: number; objective: number; kept?: boolean }[]
 }
 
 export interface Curve {

@@ -44,6 +44,7 @@ export const familyKinds = [
   { value: 'rim', label: 'rim along the outline' },
   { value: 'ribs', label: 'ribs in a lattice' },
   { value: 'drawn', label: 'drawn by hand' },
+  { value: 'plain', label: 'plain plastic' },
 ]
 
 export function newFamily(kind: string, hole: string): Table {
@@ -56,6 +57,8 @@ export function newFamily(kind: string, hole: string): Table {
       return { name: 'ribs', kind, layers: 2, pitch: '8 mm', angle: '45 °' }
     case 'rim':
       return { name: 'rim', kind, layers: 2, turns: 3 }
+    case 'plain':
+      return { name: 'plain plastic', kind, layers: 2 }
     default:
       return { name: 'lengthwise', kind: 'steered', layers: 2 }
   }
