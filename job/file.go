@@ -194,10 +194,10 @@ type CoversTable struct {
 	Bottom int `toml:"bottom" json:"bottom,omitempty" jsonschema_description:"Number of plastic layers below. Default 0."`
 	Top    int `toml:"top" json:"top,omitempty" jsonschema_description:"Number of plastic layers above. Default 0."`
 
-	Fill    string            `toml:"fill" json:"fill,omitempty" jsonschema:"enum=solid,enum=lines,enum=triangles,enum=hexagons,enum=gyroid" jsonschema_description:"How layers between the skins are filled. Default solid. Stiffness and mass count them by their share."`
+	Fill    string            `toml:"fill" json:"fill,omitempty" jsonschema:"enum=solid,enum=lines,enum=triangles,enum=hexagons,enum=gyroid" jsonschema_description:"How layers between the skins are filled. Default solid. Mass counts them by their share, stiffness by share/(3 - 2·share)."`
 	Share   Share             `toml:"share" json:"share,omitempty" jsonschema_description:"Of the area under beads, where fill is not solid. Default 30 %."`
 	Skin    int               `toml:"skin" json:"skin,omitempty" jsonschema_description:"Layers filled whole at each face: outside, and where composite is laid on. Default 1."`
-	Regions []FillRegionTable `toml:"region" json:"region,omitempty" jsonschema_description:"Shares of their own around features. The first that holds a place counts, in stiffness, strength and mass too."`
+	Regions []FillRegionTable `toml:"region" json:"region,omitempty" jsonschema_description:"Shares of their own around features. The first that holds a place counts, in stiffness and mass too."`
 }
 
 // FillRegionTable is one [[layup.covers.region]].

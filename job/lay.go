@@ -175,7 +175,7 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 	}
 	in := field.Input{
 		Part: j.in.part, System: sys, Region: j.in.part.Region,
-		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.solidCovers(),
+		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverWorth(),
 			PlasticIndex: plastic.Index},
 	}
 	in.Stack.Share, in.Stack.CoverShare = j.presence(sys.Points())

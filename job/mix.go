@@ -178,7 +178,7 @@ func (j *Job) towLimit(in field.Input, s *field.Settings) (float64, error) {
 		return limit, nil
 	}
 	tow, kilo := j.in.law.Tow(), j.in.plastic.PricePerKilo
-	volume := j.in.part.Region.Area() * (j.solidCovers() + float64(layersIn(s.Families))*j.in.law.Height())
+	volume := j.in.part.Region.Area() * (j.coverVolume() + float64(layersIn(s.Families))*j.in.law.Height())
 	base := volume * j.in.plastic.Density * kilo / 1000
 	each := tow.Price() - tow.Area*j.in.plastic.Density*kilo/1000
 	if t.Price <= base || each <= 0 {

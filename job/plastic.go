@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sinew/geom"
+	"sinew/material"
 	"sinew/part"
 	"sinew/strand"
 )
@@ -108,12 +109,17 @@ func (j *Job) coverHeight() float64 {
 	return float64(c.Bottom+c.Top) * j.in.printer.PlasticHeight
 }
 
-// solidCovers is the height of solid plastic that they are worth, apart from
-// shares of their own around features.
-func (j *Job) solidCovers() float64 { return j.coverHeight() * j.coverFill(j.coverShare()) }
+// coverVolume is the height of plastic that they hold, apart from shares of
+// their own around features; coverWorth that of solid plastic which would be as
+// stiff.
+func (j *Job) coverVolume() float64 { return j.coverHeight() * j.coverFill(j.coverShare()) }
 
-// coverFill is the share of the plain layers that is under beads where those
-// between their skins have a share.
+func (j *Job) coverWorth() float64 {
+	return j.coverHeight() * j.coverFill(material.InfillKeeps(j.coverShare()))
+}
+
+// coverFill is the mean over the plain layers of what those between their skins
+// have a share of, and the others hold whole.
 func (j *Job) coverFill(share float64) float64 {
 	c := j.file.Layup.Covers
 	between := 0
@@ -126,20 +132,23 @@ func (j *Job) coverFill(share float64) float64 {
 	return 1 - float64(between)*(1-share)/float64(c.Bottom+c.Top)
 }
 
-// coverFillAt returns coverFill by place, with the shares around features; nil
-// where all is solid.
-func (j *Job) coverFillAt() func(geom.Point) float64 {
+// coverFillAt returns by place the share of the plain layers' volume that is
+// under beads and that of their stiffness which it keeps, with the shares around
+// features; nil where all is solid.
+func (j *Job) coverFillAt() func(geom.Point) (volume, keeps float64) {
 	regions := j.in.fill.Regions
 	if j.coverFill(0) == 1 || j.coverShare() == 1 && len(regions) == 0 {
 		return nil
 	}
-	return func(p geom.Point) float64 {
+	return func(p geom.Point) (volume, keeps float64) {
+		share := j.coverShare()
 		for _, r := range regions {
 			if r.Area.Contains(p) {
-				return j.coverFill(r.Share)
+				share = r.Share
+				break
 			}
 		}
-		return j.coverFill(j.coverShare())
+		return j.coverFill(share), j.coverFill(material.InfillKeeps(share))
 	}
 }
 

@@ -20,8 +20,11 @@ func TestSparseCovers(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer j.Close()
-	if got, want := j.solidCovers(), (2+0.4*2+1)*j.in.printer.PlasticHeight; math.Abs(got-want) > 1e-12 {
-		t.Errorf("covers are worth %v mm, want %v", got, want)
+	if got, want := j.coverVolume(), (2+0.4*2+1)*j.in.printer.PlasticHeight; math.Abs(got-want) > 1e-12 {
+		t.Errorf("covers hold %v mm, want %v", got, want)
+	}
+	if got, want := j.coverWorth(), (2+0.4/(3-2*0.4)*2+1)*j.in.printer.PlasticHeight; math.Abs(got-want) > 1e-12 {
+		t.Errorf("covers are as stiff as %v mm, want %v", got, want)
 	}
 	r, err := j.Run(context.Background(), Lay, "lay")
 	if err != nil {

@@ -191,6 +191,10 @@ func (s PlasticState) Weakened(factor float64) PlasticState {
 	return s
 }
 
+// InfillKeeps is the share of a solid layer's stiffness and strength that one
+// keeps of which a share of the area is under beads: see Infill.
+func InfillKeeps(share float64) float64 { return share / (3 - 2*share) }
+
 // Infill returns a state of plastic printed with sparse infill: share of the
 // inner volume filled (0..1) with lines in three directions, walls the share
 // of the section in solid walls. The inner part takes the upper bound of
@@ -198,7 +202,7 @@ func (s PlasticState) Weakened(factor float64) PlasticState {
 // lattice comes near to (Gibson & Ashby, Cellular Solids, 2nd ed. 1997, ch. 4:
 // share/3 for a thin triangular lattice).
 func (s PlasticState) Infill(share, walls float64) PlasticState {
-	keep := walls + (1-walls)*share/(3-2*share)
+	keep := walls + (1-walls)*InfillKeeps(share)
 	s.Tension, s.Compression, s.Shear = keep*s.Tension, keep*s.Compression, keep*s.Shear
 	p := &s.Phase
 	nu := walls*p.Nu12 + (1-walls)*(share*p.Nu12+(1-share)/3)

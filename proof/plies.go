@@ -17,6 +17,7 @@ type ply struct {
 	plain     *plainPly
 	share     []float64 // of the thickness that is there at each point; nil: all of it
 	fill      []float64 // of plain layers: share of their volume under beads at each point; nil: all of it
+	keeps     []float64 // of plain layers with a fill: share of their stiffness that it keeps at each point
 }
 
 // filled returns how much of the plain layers at a point is under beads.
@@ -25,6 +26,15 @@ func (y *ply) filled(p int) float64 {
 		return 1
 	}
 	return y.fill[p]
+}
+
+// kept returns how much of the stiffness of the plain layers at a point their
+// fill keeps.
+func (y *ply) kept(p int) float64 {
+	if y.fill == nil {
+		return 1
+	}
+	return y.keeps[p]
 }
 
 // plainPly is a material without strands.
@@ -165,7 +175,7 @@ func (y *ply) stiffLeft(p int, law *material.Law, pocket *plainPly, d damage) (m
 		if d != whole {
 			left = brokenLeft
 		}
-		return material.Stiffness{}.Add(plain.q, left*y.filled(p)), plain
+		return material.Stiffness{}.Add(plain.q, left*y.kept(p)), plain
 	}
 	b := y.beads
 	r, _ := law.Reduced(b.effective(p))
@@ -186,7 +196,7 @@ func (y *ply) left(p int, law *material.Law, pocket *plainPly, d damage) (q mate
 		if d != whole {
 			left = brokenLeft
 		}
-		left *= y.filled(p)
+		left *= y.kept(p)
 		return q, [3]float64{left * plain.lamina.G23, 0, left * plain.lamina.G13}, plain
 	}
 	if d != whole {

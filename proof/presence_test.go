@@ -134,11 +134,11 @@ func TestSparseCoversCountByPlace(t *testing.T) {
 		pr.Layers = append(pr.Layers, l)
 	}
 	plain := plainOf(t, law)
-	in := Input{Part: p, Mesh: m, Law: law, Plastic: plain, Print: pr, CoverHeight: 1.6, CoverFill: func(q geom.Point) float64 {
+	in := Input{Part: p, Mesh: m, Law: law, Plastic: plain, Print: pr, CoverHeight: 1.6, CoverFill: func(q geom.Point) (volume, keeps float64) {
 		if q.X < 60 {
-			return 0.4
+			return 0.4, 0.2
 		}
-		return 1
+		return 1, 1
 	}}
 	r, err := Prove(context.Background(), in)
 	if err != nil {
@@ -146,9 +146,18 @@ func TestSparseCoversCountByPlace(t *testing.T) {
 	}
 	d := find(t, r, "as printed")
 	e1, ep := law.Lamina(1).E1, plain.State.Lamina().E1
-	want := 20 / (60/(1.6*e1+0.4*1.6*ep) + 60/(1.6*e1+1.6*ep))
+	want := 20 / (60/(1.6*e1+0.2*1.6*ep) + 60/(1.6*e1+1.6*ep))
 	if got := d.Cases[0].Stiffness; math.Abs(got/want-1) > 0.005 {
 		t.Errorf("%g N/mm, want %g", got, want)
+	}
+	for _, k := range r.Printed.Stacks {
+		keeps := 1.0
+		if k.At.X < 60 {
+			keeps = 0.2
+		}
+		if got := k.Laminate.Layers[0].Ply.Lamina.E1; math.Abs(got/(keeps*ep)-1) > 1e-12 {
+			t.Errorf("the pile at %v has a cover of %g MPa, want %g", k.At, got, keeps*ep)
+		}
 	}
 	in.CoverFill = nil
 	solid, err := Prove(context.Background(), in)

@@ -182,9 +182,9 @@ type Input struct {
 	// composite together, mm.
 	CoverHeight float64
 	// CoverFill is the share of their volume that is under beads over a place of
-	// the plan, all of these layers together; nil: all of it. Stiffness and mass
-	// count them by it, and stresses are those of the beads.
-	CoverFill func(geom.Point) float64
+	// the plan, and the share of their stiffness that this keeps, all of these
+	// layers together; nil: all of it. Stresses are those of the beads.
+	CoverFill func(geom.Point) (volume, keeps float64)
 	// Print is the print to prove; nil leaves the design out.
 	Print *strand.Print
 	// StraightPrint is a print of straight strands of the same fibre mass, judged

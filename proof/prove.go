@@ -227,7 +227,8 @@ func (p *prover) covers() []ply {
 	y := ply{thickness: p.in.CoverHeight, plain: p.pocket, share: p.over(p.presence.covers), at: at}
 	if p.in.CoverFill != nil {
 		for _, point := range p.points[:p.n] {
-			y.fill = append(y.fill, p.in.CoverFill(point))
+			volume, keeps := p.in.CoverFill(point)
+			y.fill, y.keeps = append(y.fill, volume), append(y.keeps, keeps)
 		}
 	}
 	return []ply{y}

@@ -123,6 +123,11 @@ func (p *prover) printedLayers(pr *strand.Print, maps []LayerMap, point int) ([]
 			if plies[at].Ply, plies[at].Theta, err = p.plyAt(&y, point); err != nil {
 				return nil, nil, err
 			}
+			if at == len(maps) && p.in.CoverFill != nil {
+				if plies[at].Ply, err = p.sparse(point); err != nil {
+					return nil, nil, err
+				}
+			}
 			made[at] = true
 		}
 		layer := plies[at]
@@ -130,4 +135,16 @@ func (p *prover) printedLayers(pr *strand.Print, maps []LayerMap, point int) ([]
 		layers, holds = append(layers, layer), append(holds, held)
 	}
 	return layers, holds, nil
+}
+
+// sparse is the material of plain layers over a point whose fill keeps a share
+// of their stiffness and strength, their mean.
+func (p *prover) sparse(point int) (*material.Ply, error) {
+	volume, keeps := p.in.CoverFill(p.points[point])
+	l, x := p.pocket.lamina, p.pocket.strength
+	for _, v := range []*float64{&l.E1, &l.E2, &l.G12, &l.G13, &l.G23, &x.Xt, &x.Xc, &x.Yt, &x.Yc, &x.S} {
+		*v *= keeps
+	}
+	l.Density *= volume
+	return material.NewPly(l, x, material.Judge{})
 }
