@@ -1,6 +1,7 @@
 package card
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -27,6 +28,7 @@ type Card struct {
 	Title     string
 	Version   string
 	Note      string
+	Date      string // of every value that states none
 	File      string // as given to Parse, for messages
 	Hash      string // SHA-256 of the file, hexadecimal
 	Values    map[string]Value
@@ -39,7 +41,7 @@ type Value struct {
 	Text   string      // "230 GPa", or a word
 	Points [][2]string // of a curve: {x, y} each with its unit
 	Source string      // a publication, "common practice", "invented" …
-	Date   string      // when it was measured or looked up; may be empty
+	Date   string      // when it was measured or looked up, the card's where the value states none; may be empty
 	Line   int         // in the file, from 1
 }
 
@@ -56,6 +58,7 @@ type cardFile struct {
 	Title    string               `toml:"title"`
 	Version  string               `toml:"version"`
 	Note     string               `toml:"note"`
+	Date     string               `toml:"date"`
 	Value    map[string]valueForm `toml:"value"`
 	Template map[string]string    `toml:"template"`
 }
@@ -89,12 +92,14 @@ func Parse(data []byte, file string) (*Card, error) {
 	}
 	sum := sha256.Sum256(data)
 	c := &Card{
-		Kind: f.Kind, ID: f.ID, Title: f.Title, Version: f.Version, Note: f.Note,
+		Kind: f.Kind, ID: f.ID, Title: f.Title, Version: f.Version, Note: f.Note, Date: f.Date,
 		File: file, Hash: hex.EncodeToString(sum[:]),
 		Values: map[string]Value{}, Templates: f.Template, lines: l.lines,
 	}
 	for key, v := range f.Value {
-		c.Values[key] = v.value(l.lines["value."+key].line)
+		value := v.value(l.lines["value."+key].line)
+		value.Date = cmp.Or(value.Date, f.Date)
+		c.Values[key] = value
 	}
 	return c, nil
 }
@@ -131,11 +136,18 @@ func (f *cardFile) check(l *faults) {
 			l.add(key, "is missing", "state it")
 		}
 	}
+	checkDate("date", f.Date, l)
 	for key, v := range f.Value {
 		v.check("value."+key, l)
 	}
 	if len(f.Template) > 0 && f.Kind != "printer" {
 		l.add("template", "does not go with kind "+f.Kind, "delete it; only printer cards have templates")
+	}
+}
+
+func checkDate(key, date string, l *faults) {
+	if date != "" && !dateForm.MatchString(date) {
+		l.add(key, fmt.Sprintf("is %q", date), "write year, month and day as \"2026\", \"2026-11\" or \"2026-11-25\"")
 	}
 }
 
@@ -149,9 +161,7 @@ func (v valueForm) check(key string, l *faults) {
 	if strings.TrimSpace(v.Source) == "" {
 		l.add(key, "has no source", "add source = \"…\": a publication, \"common practice\", \"measured\" or \"invented\"")
 	}
-	if v.Date != "" && !dateForm.MatchString(v.Date) {
-		l.add(key+".date", fmt.Sprintf("is %q", v.Date), "write year, month and day as \"2026\", \"2026-11\" or \"2026-11-25\"")
-	}
+	checkDate(key+".date", v.Date, l)
 	if v.Points != nil && len(v.Points) == 0 || len(v.Points) > maxPoints {
 		l.add(key+".points", fmt.Sprintf("has %d points", len(v.Points)), fmt.Sprintf("give 1 to %d points", maxPoints))
 	}

@@ -14,20 +14,22 @@ import (
 
 // CardEntry is a card in a list.
 type CardEntry struct {
-	Kind   string `json:"kind"`
-	ID     string `json:"id"`
-	Title  string `json:"title"`
-	Origin string `json:"origin" jsonschema:"enum=built-in,enum=own"`
-	SHA256 string `json:"sha256"`
-	Count  int    `json:"values"`
+	Kind    string `json:"kind"`
+	ID      string `json:"id"`
+	Title   string `json:"title"`
+	Version string `json:"version"`
+	Origin  string `json:"origin" jsonschema:"enum=built-in,enum=own"`
+	Over    string `json:"over,omitempty" jsonschema_description:"version of the built-in card that an own card of the same name stands in for"`
+	SHA256  string `json:"sha256"`
+	Count   int    `json:"values"`
+	Undated int    `json:"values_without_date"`
 }
 
 // ShownCard is a card with all its values.
 type ShownCard struct {
 	CardEntry
-	Version string      `json:"version"`
-	Note    string      `json:"note"`
-	Values  []CardValue `json:"card_values"`
+	Note   string      `json:"note"`
+	Values []CardValue `json:"card_values"`
 }
 
 // CardValue is one value of a card as written.
@@ -68,13 +70,42 @@ func ListCards(dir, kind string) ([]CardEntry, error) {
 }
 
 func entryOf(c *card.Card) CardEntry {
-	e := CardEntry{Kind: c.Kind, ID: c.ID, Title: c.Title, Origin: "own", SHA256: c.Hash, Count: len(c.Values)}
-	if data, err := cards.Files.ReadFile(c.Kind + "/" + c.ID + ".toml"); err == nil {
-		if built, err := card.Parse(data, c.File); err == nil && built.Hash == c.Hash {
+	e := CardEntry{Kind: c.Kind, ID: c.ID, Title: c.Title, Version: c.Version, Origin: "own", SHA256: c.Hash, Count: len(c.Values)}
+	for _, v := range c.Values {
+		if v.Date == "" {
+			e.Undated++
+		}
+	}
+	if built := builtIn(c.Kind, c.ID); built != nil {
+		if built.Hash == c.Hash {
 			e.Origin = "built-in"
+		} else {
+			e.Over = built.Version
 		}
 	}
 	return e
+}
+
+// versionText says which version of a card this is and what it stands in for.
+func (e CardEntry) versionText() string {
+	text := "version " + e.Version + ", " + e.Origin
+	if e.Over != "" {
+		text += ", in place of the built-in version " + e.Over
+	}
+	return text
+}
+
+// builtIn is the built-in card of a name, nil where there is none.
+func builtIn(kind, id string) *card.Card {
+	data, err := cards.Files.ReadFile(kind + "/" + id + ".toml")
+	if err != nil {
+		return nil
+	}
+	c, err := card.Parse(data, id+".toml")
+	if err != nil {
+		panic("job: built-in card: " + err.Error())
+	}
+	return c
 }
 
 // ShowCard returns a card by "id" or "kind/id".
@@ -99,7 +130,7 @@ func ShowCard(dir, name string) (*ShownCard, error) {
 }
 
 func shown(c *card.Card) *ShownCard {
-	s := &ShownCard{CardEntry: entryOf(c), Version: fmt.Sprint(c.Version), Note: c.Note}
+	s := &ShownCard{CardEntry: entryOf(c), Note: c.Note}
 	keys := make([]string, 0, len(c.Values))
 	for k := range c.Values {
 		keys = append(keys, k)

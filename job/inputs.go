@@ -233,7 +233,7 @@ func (j *Job) readCard(in *inputs, kind, id, jobKey string) (*card.Card, error) 
 	if c.Kind != kind {
 		return nil, &InputError{[]Fault{{File: shown, Key: "kind", What: fmt.Sprintf("is %q where a %s card is wanted", c.Kind, kind), Remedy: "name another card in " + jobKey}}}
 	}
-	in.cardKeys[jobKey] = in.note("card", kind+"/"+id, c.Title, data)
+	in.cardKeys[jobKey] = in.note("card", kind+"/"+id, c.Title+", "+entryOf(c).versionText(), data)
 	return c, nil
 }
 

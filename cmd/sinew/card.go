@@ -37,7 +37,11 @@ func (c *cardListCommand) Run(t *terminal) error {
 	}
 	w := tabwriter.NewWriter(t.out, 0, 0, 2, ' ', 0)
 	for _, e := range list {
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", e.Kind, e.ID, e.Origin, e.Title)
+		origin := e.Origin
+		if e.Over != "" {
+			origin += ", in place of built-in " + e.Over
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", e.Kind, e.ID, e.Version, origin, e.Title)
 	}
 	return w.Flush()
 }
@@ -56,10 +60,14 @@ func (c *cardShowCommand) Run(t *terminal) error {
 	if c.JSON {
 		return writeJSON(t.out, shown)
 	}
-	fmt.Fprintf(t.out, "%s/%s  version %s\n%s\n%s\n\n", shown.Kind, shown.ID, shown.Version, shown.Title, shown.Note)
+	fmt.Fprintf(t.out, "%s/%s  version %s, %s", shown.Kind, shown.ID, shown.Version, shown.Origin)
+	if shown.Over != "" {
+		fmt.Fprintf(t.out, ", in place of built-in version %s", shown.Over)
+	}
+	fmt.Fprintf(t.out, ", sha256 %s\n%s\n%s\n\n", shown.SHA256[:16], shown.Title, shown.Note)
 	w := tabwriter.NewWriter(t.out, 0, 0, 2, ' ', 0)
 	for _, v := range shown.Values {
-		fmt.Fprintf(w, "%s\t%s\t%s\n", v.Key, v.Is, v.Source)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", v.Key, v.Is, v.Date, v.Source)
 	}
 	return w.Flush()
 }
@@ -79,7 +87,10 @@ func (c *cardCheckCommand) Run(t *terminal) error {
 		return writeJSON(t.out, e)
 	}
 	if !c.Quiet {
-		fmt.Fprintf(t.out, "%s: a %s card, %d values, sha256 %s: good\n", c.File, e.Kind, e.Count, e.SHA256)
+		fmt.Fprintf(t.out, "%s: a %s card, version %s, %d values, sha256 %s: good\n", c.File, e.Kind, e.Version, e.Count, e.SHA256)
+		if e.Undated > 0 {
+			fmt.Fprintf(t.out, "%d values have no date: give each, or the card, date = \"YYYY-MM\"\n", e.Undated)
+		}
 	}
 	return nil
 }
