@@ -82,7 +82,60 @@ var words = template.FuncMap{
 	"over":      overPrint,
 	"term":      term,
 	"minus":     func(v float64) float64 { return -v },
+	"worth":     worth,
+	"inputs":    inputs,
+	"figure":    figureText,
+	"exceeds":   exceeds,
 }
+
+// worth picks the figures of the bead itself, inputs what went into them: the
+// cards' figures, which stand under the title of their card, and the choices of
+// the estimate.
+func worth(list []job.FigureOfRecord) []job.FigureOfRecord {
+	for i, f := range list {
+		if f.Property == lastOfBead {
+			return list[:i+1]
+		}
+	}
+	return list
+}
+
+func inputs(list []job.FigureOfRecord) []job.FigureOfRecord { return list[len(worth(list)):] }
+
+// lastOfBead is the figure that ends what the bead is worth.
+const lastOfBead = "Zt"
+
+// symbols write the bead's figures as engineers do.
+var symbols = strings.NewReplacer("alpha1", "α₁", "alpha2", "α₂", "beta1", "β₁", "beta2", "β₂", "k1", "λ₁", "k2", "λ₂", "nu12", "ν₁₂", "nu23", "ν₂₃",
+	"E1", "E₁", "E2", "E₂", "G12", "G₁₂", "G23", "G₂₃", "Xt", "X_t", "Xc", "X_c", "Yt", "Y_t", "Yc", "Y_c", "Sis", "S_is", "Zt", "Z_t")
+
+// figureText is a figure as a row of the page shows it.
+func figureText(f job.FigureOfRecord) (out struct{ Name, Value, Unit, Source string }) {
+	out.Name, out.Value, out.Unit, out.Source = f.Property, number(f.Value, 4), f.Unit, f.Source
+	if !strings.Contains(f.Property, " ") {
+		out.Name = symbols.Replace(f.Property)
+	}
+	if f.Unit == "1/K" {
+		out.Value, out.Unit = number(1e6*f.Value, 4), "10⁻⁶/K"
+	}
+	if f.Date != "" {
+		out.Source += ", " + f.Date
+	}
+	return out
+}
+
+// exceeds reports whether a constant of a method lies outside its bounds by
+// more than such figures are known.
+func exceeds(b *job.BeadRecord, property string, v float64) bool {
+	for _, y := range b.Bounds {
+		if y.Property == property {
+			return v < y.Low*(1-boundSlack) || v > y.High*(1+boundSlack)
+		}
+	}
+	return false
+}
+
+const boundSlack = 1e-3
 
 // number writes v with the given number of significant digits, plain.
 func number(v float64, digits int) string {

@@ -53,14 +53,16 @@ hole_size = "1.5 mm"
 tolerance = "20 %"
 `
 
-func runSmall(t *testing.T) *job.Results {
+func runSmall(t *testing.T) *job.Results { return runText(t, smallJob) }
+
+func runText(t *testing.T, text string) *job.Results {
 	t.Helper()
 	dir := t.TempDir()
 	strip, err := os.ReadFile(filepath.Join("..", "examples", "open-hole", "strip.dxf"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, data := range map[string][]byte{"job.toml": []byte(smallJob), "strip.dxf": strip} {
+	for name, data := range map[string][]byte{"job.toml": []byte(text), "strip.dxf": strip} {
 		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
 			t.Fatal(err)
 		}
@@ -158,6 +160,33 @@ func TestDossierShowsTheSearch(t *testing.T) {
 		if !strings.Contains(string(page), want) && !strings.Contains(strings.ReplaceAll(string(page), "'", "&#39;"), want) {
 			t.Errorf("%q is missing", want)
 		}
+	}
+}
+
+// TestBeadCanBeChecked: the page shows how each figure of the bead comes about,
+// what governs, all methods between their bounds, and every knock-down by name
+// beside the figures and margins that hold it.
+func TestBeadCanBeChecked(t *testing.T) {
+	res := runText(t, strings.NewReplacer(`bead = "stated-carbon-bead"`, "tow = \"carbon-tow\"", `printer = "twin-nozzle"`, "printer = \"twin-nozzle\"\nconditioned = true\nknockdowns = [\"fatigue-1e6\"]").Replace(smallJob))
+	page, err := HTML(res)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(page)
+	for _, want := range []string{
+		"kinking governs: G12/(1 &#43; φ·G12/τ) = 560.4/(1 &#43; 0.08727·560.4/21.94) = 173.6 MPa", "by kinking at 173.6 MPa, <b>which governs</b>, buckling at 482.2 MPa",
+		"0.75 (realisation) · 1.76 % (failure strain of the filaments) · E1; × 0.65 (Fatigue, a million cycles: fibre tension)",
+		"<td>filament</td>", "55.0 % filament", "32.4 % tow", "bounds (Hashin and Rosen)", "<td>cylinder-assemblage</td>", "of the mass",
+		"38.0 MPa in tension, 45.0 MPa in compression", "0.627 % wider and thicker",
+		"0.500 <small>= 0.5 (Fatigue, a million cycles)</small>", "Polyamide 6, unfilled: modulus, 23 °C, conditioned",
+		"Carbon tow in epoxy, 102 tex, version 1, built-in", "lamina 4, 2026-11",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is missing", want)
+		}
+	}
+	if got := strings.Count(text[strings.Index(text, "How</th><th>From"):strings.Index(text, "From filament to bead")], "<tr><td>"); got != 19 {
+		t.Errorf("%d figures of the bead told, want 19", got)
 	}
 }
 

@@ -55,6 +55,7 @@ type BeadAnswer struct {
 	Reverse   []BeadReverse `json:"reverse"`
 	PlasticOK bool          `json:"plastic_within_its_limit"`
 	PlasticIs string        `json:"plastic_limit,omitempty"`
+	Notes     []string      `json:"notes" jsonschema_description:"where the cards have less to tell than was asked"`
 }
 
 // BeadReverse is the spacing that gives a wanted figure.
@@ -68,45 +69,79 @@ type BeadReverse struct {
 // the user's own, "" for none.
 func AskBead(dir string, q BeadQuestion) (*BeadAnswer, error) {
 	var asked faultList
-	spacing := asked.quantity("--spacing", q.Spacing, unit.Length, defaultSpacing)
 	j, err := q.open(dir, &asked)
 	if err != nil {
 		return nil, err
 	}
+	return j.answer(q, "--")
+}
+
+// AskJobBead answers a question about the bead of a job file's text; of the
+// question only spacing and what is wanted count.
+func AskJobBead(dir string, text []byte, o Options, q BeadQuestion) (*BeadAnswer, error) {
+	j, err := beadOf(dir, text, o)
+	if err != nil {
+		return nil, err
+	}
+	return j.answer(q, "")
+}
+
+// beadOf reads the cards of a job file's text, whose other tables may be at
+// fault.
+func beadOf(dir string, text []byte, o Options) (*Job, error) {
+	f, fl := decodeLenient(text)
+	if f == nil {
+		return nil, fl.err()
+	}
+	j := jobIn(dir, o)
+	j.file, j.faults = f, &faultList{file: FileName, places: fl.places}
+	j.in = &inputs{cardKeys: map[string]key{}}
+	return j, j.loadCards(j.in)
+}
+
+// answer describes the bead of the loaded cards; dashes go before the names of
+// what is asked for in messages.
+func (j *Job) answer(q BeadQuestion, dashes string) (*BeadAnswer, error) {
 	law := j.in.law
+	least, most := 1/law.RhoMax(), 1/law.RhoMin()
+	var asked faultList
+	spacing := asked.quantity(dashes+"spacing", q.Spacing, unit.Length, min(max(defaultSpacing, least), most))
+	if s := spacing * (1 + spacingSlack); s < least || spacing > most*(1+spacingSlack) {
+		asked.add(dashes+"spacing", fmt.Sprintf("is %g mm", spacing), fmt.Sprintf("give %.4g mm to %.4g mm, what tow and printer allow", least, most))
+	}
+	if err := asked.err(); err != nil {
+		return nil, err
+	}
 	out := &BeadAnswer{
-		Bead: j.beadAt(spacing), LeastMM: 1 / law.RhoMax(), MostMM: 1 / law.RhoMin(), Densest: j.beadAt(1 / law.RhoMax()), Reverse: []BeadReverse{},
-		PlasticOK: !law.PlasticState().Above, PlasticIs: law.PlasticState().Why,
+		Bead: j.beadAt(spacing), LeastMM: least, MostMM: most, Densest: j.beadAt(least), Reverse: []BeadReverse{},
+		PlasticOK: !law.PlasticState().Above, PlasticIs: law.PlasticState().Why, Notes: append([]string{}, law.PlasticState().Notes...),
 	}
-	if s := spacing * (1 + spacingSlack); s < out.LeastMM || spacing > out.MostMM*(1+spacingSlack) {
-		return nil, &InputError{[]Fault{{Key: "--spacing", What: fmt.Sprintf("is %g mm", spacing), Remedy: fmt.Sprintf("give %.4g mm to %.4g mm, what tow and printer allow", out.LeastMM, out.MostMM)}}}
-	}
-	return out, j.reverse(out, q)
+	return out, j.reverse(out, q, dashes)
 }
 
 // spacingSlack lets the very limit of spacing pass.
 const spacingSlack = 1e-9
 
 // reverse answers the questions that ask for a spacing.
-func (j *Job) reverse(out *BeadAnswer, q BeadQuestion) error {
+func (j *Job) reverse(out *BeadAnswer, q BeadQuestion, dashes string) error {
 	law := j.in.law
 	var asked faultList
 	for _, r := range []struct {
-		flag, name, text string
-		kind             unit.Kind
-		solve            func(float64) (float64, error)
+		asked, name, text string
+		kind              unit.Kind
+		solve             func(float64) (float64, error)
 	}{
-		{"--fibre-share", "dry fibre", q.FibreShare, unit.Share, law.SpacingForShare},
-		{"--modulus", "E1", q.Modulus, unit.Stress, law.SpacingForE1},
-		{"--strength", "Xt", q.Strength, unit.Stress, law.SpacingForXt},
+		{"fibre-share", "dry fibre", q.FibreShare, unit.Share, law.SpacingForShare},
+		{"modulus", "E1", q.Modulus, unit.Stress, law.SpacingForE1},
+		{"strength", "Xt", q.Strength, unit.Stress, law.SpacingForXt},
 	} {
 		if r.text == "" {
 			continue
 		}
-		want := asked.quantity(r.flag, r.text, r.kind, 0)
+		want := asked.quantity(dashes+r.asked, r.text, r.kind, 0)
 		spacing, err := r.solve(want)
 		if err != nil {
-			asked.add(r.flag, err.Error(), "ask for less, or choose another tow, plastic or printer")
+			asked.add(dashes+r.asked, err.Error(), "ask for less, or choose another tow, plastic or printer")
 			continue
 		}
 		out.Reverse = append(out.Reverse, BeadReverse{Wanted: r.name + " " + r.text, SpacingMM: spacing, Bead: j.beadAt(spacing)})

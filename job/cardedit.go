@@ -247,17 +247,11 @@ const beadSteps = 49
 // BeadCurves plots what a bead of the job's cards is worth over the distance
 // of strands.
 func BeadCurves(dir string, text []byte, o Options) ([]Curve, error) {
-	f, fl := decodeLenient(text)
-	if f == nil {
-		return nil, fl.err()
-	}
-	j := jobIn(dir, o)
-	j.file, j.faults = f, &faultList{file: FileName, places: fl.places}
-	in := &inputs{cardKeys: map[string]key{}}
-	if err := j.loadCards(in); err != nil {
+	j, err := beadOf(dir, text, o)
+	if err != nil {
 		return nil, err
 	}
-	law := in.law
+	law := j.in.law
 	spacing := Axis{"distance of strands", "mm"}
 	share := Curve{Title: "what the bead is made of", X: spacing, Y: Axis{"share of the volume", "1"}, Series: make([]Series, 4)}
 	modulus := Curve{Title: "modulus", X: spacing, Y: Axis{"modulus", "MPa"}, Series: make([]Series, 3)}

@@ -30,7 +30,6 @@ type proven struct {
 	FibreUse  []float64 // per element of the mesh: worst fibre index of all layers and cases; NaN: none
 	Use       []check.Utilisation
 	Findings  []check.Finding
-	WarmNotes []string // plastics above their limit
 	Strength  *StrengthRecord
 	Plate     *PlateRecord
 	VTU       string // SHA-256 of the print as a plate; empty: not asked
@@ -90,7 +89,7 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 // proofInput gathers what is proved and what it is compared with; plastics
 // above their limit are noted in out.
 func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
-	plastic, err := j.plain(j.in.plastic, out)
+	plastic, err := j.plain(j.in.plastic)
 	if err != nil {
 		return proof.Input{}, err
 	}
@@ -106,7 +105,7 @@ func (j *Job) proofInput(m meshed, l laid, out *proven) (proof.Input, error) {
 	angle := mainDirection(m.Reference)
 	in.StraightAngle = &angle
 	if p := j.in.shortFibre; p != nil {
-		short, err := j.plain(*p, out)
+		short, err := j.plain(*p)
 		if err != nil {
 			return in, err
 		}
@@ -125,15 +124,11 @@ func (j *Job) judge() proof.Settings {
 	}
 }
 
-// plain puts a plastic into the job's state; what lies above its limit is
-// noted once, and becomes a finding.
-func (j *Job) plain(p material.Plastic, out *proven) (proof.Plain, error) {
+// plain puts a plastic into the job's state.
+func (j *Job) plain(p material.Plastic) (proof.Plain, error) {
 	s, err := p.In(j.in.state)
 	if err != nil {
 		return proof.Plain{}, asInput(FileName, "material.temperature", err)
-	}
-	if s.Above {
-		out.WarmNotes = append(out.WarmNotes, fmt.Sprintf("%s: %s", p.Title, s.Why))
 	}
 	_, k := j.in.law.KnockDowns()
 	return proof.Plain{ID: p.ID, Title: p.Title, State: s.Weakened(k.Matrix), KnockDown: k.Matrix, AcrossLines: p.AcrossLines, AcrossLayers: p.AcrossLayers, Density: p.Density, PricePerKilo: p.PricePerKilo}, nil

@@ -81,8 +81,16 @@ type BeadRecord struct {
 	S                float64            `json:"S_MPa"`
 	Sis              float64            `json:"interlaminar_shear_MPa"`
 	Zt               float64            `json:"through_thickness_tension_MPa"`
+	G23              float64            `json:"G23_MPa"`
+	Nu23             float64            `json:"nu23"`
 	Alpha1           float64            `json:"alpha1_per_K"`
 	Alpha2           float64            `json:"alpha2_per_K"`
+	Beta1            float64            `json:"swelling_along" jsonschema_description:"strain per mass share of moisture in the bead"`
+	Beta2            float64            `json:"swelling_across"`
+	K1               float64            `json:"conductivity_along_W_mK"`
+	K2               float64            `json:"conductivity_across_W_mK"`
+	Compression      []MechanismRecord  `json:"compression" jsonschema_description:"what may decide Xc, the governing one first, before measured figures and knock-downs; empty for a stated law"`
+	Steps            []BodyRecord       `json:"steps" jsonschema_description:"the bodies on the way from filament and resin to the bead, before measured figures and knock-downs"`
 	Figures          []FigureOfRecord   `json:"figures" jsonschema_description:"where each figure of the bead comes from"`
 	Methods          []MethodRecord     `json:"methods" jsonschema_description:"the bead by every method, before measured figures and knock-downs"`
 	Bounds           []BoundRecord      `json:"bounds" jsonschema_description:"what the constants can be, however the tows lie"`
@@ -94,8 +102,35 @@ type FigureOfRecord struct {
 	Property string  `json:"property"`
 	Value    float64 `json:"value"`
 	Unit     string  `json:"unit"`
-	How      string  `json:"how" jsonschema_description:"measured, estimated, stated, assumed"`
-	Source   string  `json:"source"`
+	How      string  `json:"how" jsonschema:"enum=measured,enum=published,enum=estimated,enum=assumed"`
+	Source   string  `json:"source" jsonschema_description:"of a computed figure its formula with the numbers put in, and every knock-down in it"`
+	Date     string  `json:"date,omitempty" jsonschema_description:"of a card's value"`
+}
+
+// MechanismRecord is one way to fail in compression along the fibres.
+type MechanismRecord struct {
+	Name   string  `json:"name" jsonschema:"enum=kinking,enum=buckling,enum=crushing"`
+	Stress float64 `json:"stress_MPa"`
+}
+
+// BodyRecord is one of the bodies from filament to bead.
+type BodyRecord struct {
+	Name    string  `json:"name" jsonschema:"enum=filament,enum=resin,enum=tow,enum=plastic,enum=bead"`
+	Of      string  `json:"of,omitempty" jsonschema_description:"the body within it whose volume share is given"`
+	Share   float64 `json:"share,omitempty"`
+	Voids   float64 `json:"void_share"`
+	E1      float64 `json:"E1_MPa"`
+	E2      float64 `json:"E2_MPa"`
+	G12     float64 `json:"G12_MPa"`
+	G23     float64 `json:"G23_MPa"`
+	Nu12    float64 `json:"nu12"`
+	Alpha1  float64 `json:"alpha1_per_K"`
+	Alpha2  float64 `json:"alpha2_per_K"`
+	Beta1   float64 `json:"swelling_along"`
+	Beta2   float64 `json:"swelling_across"`
+	K1      float64 `json:"conductivity_along_W_mK"`
+	K2      float64 `json:"conductivity_across_W_mK"`
+	Density float64 `json:"density_g_cm3"`
 }
 
 // LayupRecord lists the layers bottom to top.
@@ -202,16 +237,17 @@ type RatioRecord struct {
 
 // MarginRecord is one reserve factor with its place.
 type MarginRecord struct {
-	Case      string  `json:"case,omitempty"`
-	Mode      string  `json:"mode"`
-	Reserve   float64 `json:"reserve_factor"`
-	Peak      float64 `json:"reserve_factor_of_peak,omitempty" jsonschema_description:"from the unaveraged peak: does not converge with the mesh, for orientation"`
-	X         float64 `json:"x_mm"`
-	Y         float64 `json:"y_mm"`
-	Layer     int     `json:"composite_layer" jsonschema_description:"-1: the whole thickness"`
-	AngleDeg  float64 `json:"layer_angle_deg"`
-	Feature   string  `json:"feature,omitempty"`
-	KnockDown float64 `json:"knock_down" jsonschema_description:"product of the knock-downs in the allowable; 1: none"`
+	Case        string  `json:"case,omitempty"`
+	Mode        string  `json:"mode"`
+	Reserve     float64 `json:"reserve_factor"`
+	Peak        float64 `json:"reserve_factor_of_peak,omitempty" jsonschema_description:"from the unaveraged peak: does not converge with the mesh, for orientation"`
+	X           float64 `json:"x_mm"`
+	Y           float64 `json:"y_mm"`
+	Layer       int     `json:"composite_layer" jsonschema_description:"-1: the whole thickness"`
+	AngleDeg    float64 `json:"layer_angle_deg"`
+	Feature     string  `json:"feature,omitempty"`
+	KnockDown   float64 `json:"knock_down" jsonschema_description:"product of the knock-downs in the allowable; 1: none"`
+	KnockDownOf string  `json:"knock_down_of,omitempty" jsonschema_description:"the factors of that product, each with its name"`
 	// Stress and Allowable are what the reserve was found from; see proof.Margin.
 	Stress    [3]float64 `json:"stress_MPa" jsonschema_description:"that was judged, a mean over the judging distance: along, across and in shear of the layer; of plain material in part axes 11, 22, 12; between layers xz, yz"`
 	Allowable []float64  `json:"allowable_MPa" jsonschema_description:"at the place, knock-downs in it: fibre modes, metals, bearing, between layers one strength; matrix that across the fibres by the sign of the stress and that in shear; plastic tension and compression"`

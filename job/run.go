@@ -127,12 +127,13 @@ func (j *Job) beadAt(spacing float64) *BeadRecord {
 	rho := min(max(1/spacing, law.RhoMin()), law.RhoMax())
 	c, l, x := law.Composition(rho), law.Lamina(rho), law.Strength(rho)
 	b := &BeadRecord{
-		Surroundings: j.surroundings(), Sis: x.Sis, Zt: x.Zt, Alpha1: l.Alpha1, Alpha2: l.Alpha2,
+		G23: l.G23, Nu23: l.Nu23, Beta1: l.Beta1, Beta2: l.Beta2, K1: l.K1, K2: l.K2, Compression: []MechanismRecord{},
+		Surroundings: j.surroundings(rho), Sis: x.Sis, Zt: x.Zt, Alpha1: l.Alpha1, Alpha2: l.Alpha2,
 		SpacingMM: 1 / rho, HeightMM: law.Height(), TowShare: c.Tow, DryFibreShare: c.Fibre, ThermosetShare: c.Resin, PlasticShare: c.Plastic, VoidShare: c.Void,
 		DensityGCM3: 1000 * c.Density, FibreMassShare: c.FibreMass, ResinMassShare: c.ResinMass, PlasticMassShare: c.PlasticMass, PlasticFeed: c.PlasticArea, MassPerMetre: 1000 * c.MassPerLength, E1: l.E1, E2: l.E2, G12: l.G12, Nu12: l.Nu12, Xt: x.Xt, Xc: x.Xc, Yt: x.Yt, Yc: x.Yc, S: x.S,
 	}
 	for _, p := range law.ProvenanceAt(rho) {
-		b.Figures = append(b.Figures, FigureOfRecord{p.Property, p.Value, p.Unit, string(p.How), p.Source})
+		b.Figures = append(b.Figures, FigureOfRecord{p.Property, p.Value, p.Unit, string(p.How), p.Source, p.Date})
 	}
 	b.addMethods(law, rho)
 	return b
@@ -196,9 +197,7 @@ func (r *Results) addFindings(p proven) {
 		})
 	}
 	r.Record.Findings = append(r.Record.Findings, r.job.shapeFindings()...)
-	for _, w := range p.WarmNotes {
-		r.Record.Findings = append(r.Record.Findings, FindingRecord{ID: "plastic-too-warm", Severity: check.Warn.String(), Layer: -1, Count: 1, What: w, Remedy: "choose a plastic that stands the temperature"})
-	}
+	r.Record.Findings = append(r.Record.Findings, r.job.plasticFindings()...)
 }
 
 // addDesigns puts margins and probes into the record.
@@ -291,7 +290,7 @@ func (j *Job) marginRecord(m proof.Margin, inCase string) MarginRecord {
 	out := MarginRecord{
 		Case: inCase, Mode: string(m.Mode), Reserve: finiteOr(m.Reserve, maxReserve), Peak: finiteOr(m.Raw, maxReserve),
 		X: m.X, Y: m.Y, Layer: m.Layer, AngleDeg: m.Angle * 180 / math.Pi, Feature: featureName(j.in.part, m.Feature),
-		KnockDown: m.KnockDown, Stress: m.Stress, Allowable: []float64{},
+		KnockDown: m.KnockDown, KnockDownOf: j.knockDownOf(m), Stress: m.Stress, Allowable: []float64{},
 	}
 	for _, v := range m.Allowable {
 		if v > 0 {
@@ -299,6 +298,31 @@ func (j *Job) marginRecord(m proof.Margin, inCase string) MarginRecord {
 		}
 	}
 	return out
+}
+
+// knockDownOf names the factors of a margin's knock-down.
+func (j *Job) knockDownOf(m proof.Margin) string {
+	if m.KnockDown == 1 {
+		return ""
+	}
+	group := map[proof.Mode]func(material.KnockDown) float64{
+		proof.FibreTension:     func(k material.KnockDown) float64 { return k.FibreTension },
+		proof.FibreCompression: func(k material.KnockDown) float64 { return k.FibreCompression },
+		proof.BearingPin:       func(k material.KnockDown) float64 { return k.FibreCompression },
+		proof.Matrix:           func(k material.KnockDown) float64 { return k.Matrix },
+		proof.PlasticBreak:     func(k material.KnockDown) float64 { return k.Matrix },
+		proof.Interlaminar:     func(k material.KnockDown) float64 { return k.Interlaminar },
+	}[m.Mode]
+	if group == nil {
+		panic("job: a knock-down multiplies " + string(m.Mode) + ", which has no factor")
+	}
+	var parts []string
+	for _, k := range j.in.knockdowns {
+		if f := group(k); f != 0 && f != 1 { // 0: left out on the card
+			parts = append(parts, fmt.Sprintf("%.4g (%s)", f, k.Title))
+		}
+	}
+	return strings.Join(parts, " · ")
 }
 
 // judge says whether the part meets what the job requires.
@@ -433,7 +457,7 @@ func (j *Job) stressMaterial(id string, in *proof.Input) error {
 		if err != nil {
 			return err
 		}
-		plain, err := j.plain(p, &proven{})
+		plain, err := j.plain(p)
 		in.Plastics = []proof.Plain{plain}
 		return err
 	}

@@ -172,13 +172,24 @@ func collapseRecord(c *proof.Collapse) *CollapseRecord {
 	}
 }
 
-// addMethods puts what the other methods and the bounds say beside the bead.
+// addMethods puts beside the bead what it was made from step by step, and what
+// the other methods and the bounds say.
 func (b *BeadRecord) addMethods(law *material.Law, rho float64) {
 	for _, m := range law.Methods(rho) {
 		p := m.Phase
 		b.Methods = append(b.Methods, MethodRecord{
 			Method: m.Method.String(), E1: p.E1, E2: p.E2, G12: p.G12, G23: p.G23, Nu12: p.Nu12,
-			Alpha1: p.Alpha1, Alpha2: p.Alpha2, K1: p.K1, K2: p.K2,
+			Alpha1: p.Alpha1, Alpha2: p.Alpha2, Beta1: p.Beta1, Beta2: p.Beta2, K1: p.K1, K2: p.K2,
+		})
+	}
+	for _, m := range law.Compression(rho) {
+		b.Compression = append(b.Compression, MechanismRecord(m))
+	}
+	for _, y := range law.Steps(rho) {
+		p := y.Phase
+		b.Steps = append(b.Steps, BodyRecord{
+			Name: y.Name, Of: y.Of, Share: y.Share, Voids: y.Voids, E1: p.E1, E2: p.E2, G12: p.G12, G23: p.G23, Nu12: p.Nu12,
+			Alpha1: p.Alpha1, Alpha2: p.Alpha2, Beta1: p.Beta1, Beta2: p.Beta2, K1: p.K1, K2: p.K2, Density: 1000 * p.Density,
 		})
 	}
 	w := law.Bounds(rho)
@@ -188,11 +199,18 @@ func (b *BeadRecord) addMethods(law *material.Law, rho float64) {
 	}
 }
 
-// surroundings of the materials.
-func (j *Job) surroundings() SurroundingsRecord {
-	s := j.in.law.PlasticState()
-	return SurroundingsRecord{
-		TemperatureC: j.in.state.Temperature, Conditioned: j.in.state.Conditioned, PlasticModulus: s.Phase.E1, PlasticTension: s.Tension,
+// surroundings of the materials; the growth by moisture is that of the bead at
+// rho strands per mm, whose plastic alone takes up water.
+func (j *Job) surroundings(rho float64) SurroundingsRecord {
+	law := j.in.law
+	s := law.PlasticState()
+	out := SurroundingsRecord{
+		TemperatureC: j.in.state.Temperature, Conditioned: j.in.state.Conditioned, PlasticModulus: s.Phase.E1, PlasticTension: s.Tension, PlasticCompression: s.Compression, PlasticShear: s.Shear,
 		LimitC: j.in.plastic.DeflectionTemperature,
 	}
+	if j.in.state.Conditioned {
+		l, water := law.Lamina(rho), law.Composition(rho).PlasticMass*j.in.plastic.Moisture
+		out.GrowthAlong, out.GrowthAcross = water*l.Beta1, water*l.Beta2
+	}
+	return out
 }

@@ -53,6 +53,44 @@ func TestKnockDownsInEveryMargin(t *testing.T) {
 	}
 }
 
+// TestHeatIsFound: a job that works above its plastic's limit, a case that warms
+// the part over it, and a card with less to tell than asked are findings of the
+// check, before anything is proved.
+func TestHeatIsFound(t *testing.T) {
+	for _, row := range []struct{ name, id, severity, what, old, new string }{
+		{"works too hot", "plastic-too-warm", "warn", "80 °C is above the heat-deflection limit of Polyamide 6, unfilled, 65 °C", `printer = "twin-nozzle"`, "printer = \"twin-nozzle\"\ntemperature = \"80 °C\""},
+		{"a case warms it", "plastic-too-warm", "warn", "warmed by 60 K from 23 °C the part comes to 83 °C", "[material]", "[[case]]\nname = \"sun\"\ntemperature_change = \"60 K\"\n[material]"},
+		{"in a freezer", "plastic-data", "note", "begins at -40 °C", `printer = "twin-nozzle"`, "printer = \"twin-nozzle\"\ntemperature = \"-60 °C\""},
+		{"no such curves", "plastic-data", "note", "no conditioned figures", `plastic = "polyamide"`, "plastic = \"petg\"\nconditioned = true"},
+	} {
+		if !strings.Contains(smallText, row.old) {
+			t.Fatalf("%s: the small job holds no %q", row.name, row.old)
+		}
+		text := strings.Replace(smallText, row.old, row.new, 1)
+		dir := writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)})
+		j, err := Open(dir, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := j.Run(t.Context(), Check, "check")
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := false
+		for _, f := range r.Record.Findings {
+			found = found || f.ID == row.id && f.Severity == row.severity && strings.Contains(f.What, row.what)
+		}
+		if !found {
+			t.Errorf("%s: no finding %s with %q: %+v", row.name, row.id, row.what, r.Record.Findings)
+		}
+	}
+	for _, f := range edited(t).Record.Findings {
+		if strings.HasPrefix(f.ID, "plastic-") {
+			t.Errorf("in a room: %+v", f)
+		}
+	}
+}
+
 // TestJudgeKeys: each choice of the judge changes what it is about, for every
 // design.
 func TestJudgeKeys(t *testing.T) {

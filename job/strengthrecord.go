@@ -109,6 +109,8 @@ type MethodRecord struct {
 	Nu12   float64 `json:"nu12"`
 	Alpha1 float64 `json:"alpha1_per_K"`
 	Alpha2 float64 `json:"alpha2_per_K"`
+	Beta1  float64 `json:"swelling_along"`
+	Beta2  float64 `json:"swelling_across"`
 	K1     float64 `json:"conductivity_along_W_mK"`
 	K2     float64 `json:"conductivity_across_W_mK"`
 }
@@ -122,9 +124,13 @@ type BoundRecord struct {
 
 // SurroundingsRecord is what the materials are judged in.
 type SurroundingsRecord struct {
-	TemperatureC   float64 `json:"temperature_C"`
-	Conditioned    bool    `json:"conditioned"`
-	PlasticModulus float64 `json:"plastic_modulus_MPa"`
-	PlasticTension float64 `json:"plastic_tension_MPa"`
-	LimitC         float64 `json:"plastic_limit_C,omitempty" jsonschema_description:"heat-deflection temperature"`
+	TemperatureC       float64 `json:"temperature_C"`
+	Conditioned        bool    `json:"conditioned"`
+	PlasticModulus     float64 `json:"plastic_modulus_MPa"`
+	PlasticTension     float64 `json:"plastic_tension_MPa"`
+	PlasticCompression float64 `json:"plastic_compression_MPa"`
+	PlasticShear       float64 `json:"plastic_shear_MPa"`
+	GrowthAlong        float64 `json:"growth_along,omitempty" jsonschema_description:"strain of a free bead by its moisture, against the dry print; conditioned alone"`
+	GrowthAcross       float64 `json:"growth_across,omitempty"`
+	LimitC             float64 `json:"plastic_limit_C,omitempty" jsonschema_description:"heat-deflection temperature"`
 }

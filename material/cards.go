@@ -1,6 +1,7 @@
 package material
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -21,6 +22,8 @@ const (
 	greatestPrice                   = 1e6
 	leastStrain, greatestStrain     = 1e-4, 0.5
 	leastTex, greatestTex           = 1e-7, 0.1 // g/mm: 0.1 tex to 100 ktex
+	// Poisson's ratio is judged by its inequality, which names itself.
+	greatestPoisson = 10
 )
 
 // source reads a card and keeps, of each value, where it comes from.
@@ -66,8 +69,8 @@ func (s *source) note(key string, v float64, k unit.Kind) {
 	shown, symbol := inUnit(v, k)
 	from := s.card.Values[key].Source
 	s.list = append(s.list, Provenance{
-		Property: s.card.Title + ": " + strings.ReplaceAll(key, "_", " "),
-		Value:    shown, Unit: symbol, How: HowOf(from), Source: from,
+		Key: key, Property: s.card.Title + ": " + strings.ReplaceAll(key, "_", " "),
+		Value: shown, Unit: symbol, How: HowOf(from), Source: from, Date: s.card.Values[key].Date,
 	})
 }
 
@@ -104,16 +107,61 @@ func HowOf(source string) How {
 	return Published
 }
 
-// done joins the card's faults with what a type's own Validate finds.
-func (s *source) done(validate func() error) error {
-	if err := s.Done(); err != nil {
-		return err
-	}
-	if err := validate(); err != nil {
-		return fmt.Errorf("%s: %w", s.card.File, err)
-	}
-	return nil
+// done joins the card's faults with what a type's own Validate finds, each at
+// the key whose value breaks the rule: keys says which keys a constant of the
+// type may come from, the first that the card gives counts.
+func (s *source) done(err error, keys map[string][]string) error {
+	s.noteBroken(err, keys)
+	return s.Done()
 }
+
+// unless keeps silent about rules while values are missing or out of range: one
+// slip would only be told twice.
+func (s *source) unless(validate func() error) error {
+	if s.Done() != nil {
+		return nil
+	}
+	return validate()
+}
+
+func (s *source) noteBroken(err error, keys map[string][]string) {
+	var b broken
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range many.Unwrap() {
+			s.noteBroken(e, keys)
+		}
+	} else if errors.As(err, &b) {
+		candidates := keys[b.of]
+		if candidates == nil {
+			candidates = []string{b.of}
+		}
+		key := candidates[0]
+		for _, k := range candidates {
+			if s.Has(k) {
+				key = k
+				break
+			}
+		}
+		s.Fault(key, b.what, b.remedy)
+	} else if err != nil {
+		panic("material: a rule of a card names no value: " + err.Error())
+	}
+}
+
+// Keys that the constants of a type come from, for the place of a fault.
+var (
+	towKeys = map[string][]string{
+		"fibre.E1": {"fibre_modulus"}, "fibre.E2": {"fibre_modulus_across", "fibre_modulus"},
+		"fibre.G12": {"fibre_shear_modulus", "fibre_poisson"}, "fibre.G13": {"fibre_shear_modulus", "fibre_poisson"},
+		"fibre.G23": {"fibre_shear_modulus_across", "fibre_poisson"}, "fibre.nu12": {"fibre_poisson"},
+		"fibre.nu23": {"fibre_shear_modulus_across", "fibre_poisson"},
+		"resin.E1":   {"resin_modulus"}, "resin.G12": {"resin_poisson"}, "resin.G13": {"resin_poisson"}, "resin.G23": {"resin_poisson"},
+		"resin.nu12": {"resin_poisson"}, "resin.nu23": {"resin_poisson"}, "area": {"tow_area", "fibre_share"},
+	}
+	metalKeys = map[string][]string{
+		"E1": {"modulus"}, "G12": {"poisson"}, "G13": {"poisson"}, "G23": {"poisson"}, "nu12": {"poisson"}, "nu23": {"poisson"},
+	}
+)
 
 // TowFromCard reads a tow. It needs linear_density (of the dry fibre) or
 // fibre_area, and fibre_share (of the tow) or tow_area.
@@ -144,14 +192,14 @@ func TowFromCard(c *card.Card) (Tow, error) {
 	t.PricePerKilo = s.optional("price_per_kilo", unit.PricePerKilo, 0, greatestPrice, 0)
 	t.Spool = s.optional("spool", unit.Length, 1e3, 1e8, 0)
 	t.Sources = s.list
-	return t, s.done(t.Validate)
+	return t, s.done(s.unless(t.Validate), towKeys)
 }
 
 // fibre reads the filament; what is not given across it follows from a body
 // alike in all directions.
 func (s *source) fibre() Phase {
 	e := s.number("fibre_modulus", unit.Stress, leastModulus, greatestModulus)
-	p := IsotropicPhase(e, s.number("fibre_poisson", unit.Share, -1, 1))
+	p := IsotropicPhase(e, s.number("fibre_poisson", unit.Share, -greatestPoisson, greatestPoisson))
 	p.E2 = s.optional("fibre_modulus_across", unit.Stress, leastModulus, greatestModulus, p.E2)
 	p.G12 = s.optional("fibre_shear_modulus", unit.Stress, leastModulus, greatestModulus, p.G12)
 	p.G23 = s.optional("fibre_shear_modulus_across", unit.Stress, leastModulus, greatestModulus, p.E2/(2*(1+p.Nu12)))
@@ -164,7 +212,7 @@ func (s *source) fibre() Phase {
 }
 
 func (s *source) resin() Phase {
-	p := IsotropicPhase(s.number("resin_modulus", unit.Stress, leastModulus, greatestModulus), s.number("resin_poisson", unit.Share, -1, 1))
+	p := IsotropicPhase(s.number("resin_modulus", unit.Stress, leastModulus, greatestModulus), s.number("resin_poisson", unit.Share, -greatestPoisson, greatestPoisson))
 	p.Density = s.number("resin_density", unit.Density, leastDensity, greatestDensity)
 	p.Alpha1 = s.optional("resin_expansion", unit.Expansion, -greatestExpansion, greatestExpansion, 0)
 	p.Beta1 = s.optional("resin_swelling", unit.Share, 0, 2, 0)
@@ -182,7 +230,7 @@ func PlasticFromCard(c *card.Card) (Plastic, error) {
 	p := Plastic{
 		ID: c.ID, Title: c.Title,
 		Density:               s.number("density", unit.Density, leastDensity, greatestDensity),
-		Nu:                    s.number("poisson", unit.Share, -1, 1),
+		Nu:                    s.number("poisson", unit.Share, -greatestPoisson, greatestPoisson),
 		Dry:                   s.curves(""),
 		Wet:                   s.curves("_conditioned"),
 		Alpha:                 s.number("expansion", unit.Expansion, -greatestExpansion, greatestExpansion),
@@ -204,7 +252,7 @@ func PlasticFromCard(c *card.Card) (Plastic, error) {
 		s.Fault("modulus", "and tensile_strength are needed", "add both below [value], over temperature or as one figure")
 	}
 	p.Sources = s.list
-	return p, s.done(p.Validate)
+	return p, s.done(s.unless(p.Validate), nil)
 }
 
 func (s *source) curves(suffix string) Curves {
@@ -225,7 +273,7 @@ func MetalFromCard(c *card.Card) (Metal, error) {
 	m := Metal{
 		ID: c.ID, Title: c.Title,
 		E:            s.number("modulus", unit.Stress, leastModulus, greatestModulus),
-		Nu:           s.number("poisson", unit.Share, -1, 1),
+		Nu:           s.number("poisson", unit.Share, -greatestPoisson, greatestPoisson),
 		Yield:        s.number("yield_strength", unit.Stress, leastStrength, greatestStrength),
 		Ultimate:     s.number("ultimate_strength", unit.Stress, leastStrength, greatestStrength),
 		Shear:        s.optional("shear_strength", unit.Stress, leastStrength, greatestStrength, 0),
@@ -236,7 +284,7 @@ func MetalFromCard(c *card.Card) (Metal, error) {
 		PricePerKilo: s.optional("price", unit.PricePerKilo, 0, greatestPrice, 0),
 	}
 	m.Sources = s.list
-	return m, s.done(m.Validate)
+	return m, s.done(s.unless(m.Validate), metalKeys)
 }
 
 // KnockDownFromCard reads a knock-down.
@@ -252,7 +300,7 @@ func KnockDownFromCard(c *card.Card) (KnockDown, error) {
 		Matrix: factor("matrix"), Interlaminar: factor("interlaminar"), Stiffness: factor("stiffness"),
 	}
 	k.Sources = s.list
-	return k, s.done(k.Validate)
+	return k, s.Done()
 }
 
 // leastFactor of a knock-down: below it the part has no strength worth a
@@ -288,19 +336,37 @@ func BeadFromCard(c *card.Card) (StatedBead, error) {
 	b := StatedBead{ID: c.ID, Title: c.Title, TowID: s.OptionalText("tow", "")}
 	b.Notch.Point = s.optional("point_distance", unit.Length, 0.01, 100, 0)
 	b.Notch.Average = s.optional("average_distance", unit.Length, 0.01, 100, 0)
+	state := &State{
+		Temperature: s.optional("temperature", unit.Temperature, -100, 400, RoomTemperature),
+		Conditioned: s.OptionalChoice("moisture", dryState, dryState, moistState) == moistState,
+	}
 	validate := func() error { return nil }
 	if s.OptionalChoice("method", "estimated", "explicit", "estimated") == "explicit" {
 		b.Explicit = s.explicit()
-		b.Explicit.Sources = s.list
+		b.Explicit.State, b.Explicit.Sources = state, s.list
 		validate = b.Explicit.Validate
 	} else {
 		b.Estimate = s.estimate()
 		b.Measured = s.measured()
-		b.Measured.Sources = s.list
+		for _, p := range s.list {
+			if estimateKeys[p.Key] {
+				b.Estimate.Sources = append(b.Estimate.Sources, p)
+			} else {
+				b.Measured.Sources = append(b.Measured.Sources, p)
+			}
+		}
+		b.Measured.State = state
+		validate = b.Measured.Validate
 	}
 	b.Sources = s.list
-	return b, s.done(validate)
+	return b, s.done(s.unless(validate), nil)
 }
+
+// What a bead card calls the moisture of its coupons.
+const dryState, moistState = "dry", "conditioned"
+
+// estimateKeys of a bead card choose the estimate; the others are figures.
+var estimateKeys = map[string]bool{"fibre_realisation": true, "fibre_misalignment": true, "bond": true, "void_share": true}
 
 func (s *source) explicit() *Explicit {
 	stress := func(key string) float64 { return s.number(key, unit.Stress, leastStrength, greatestStrength) }
@@ -313,7 +379,7 @@ func (s *source) explicit() *Explicit {
 		MatrixModulus:    modulus("matrix_modulus"),
 		MatrixShear:      modulus("matrix_shear_modulus"),
 		InclusionModulus: modulus("inclusion_modulus"),
-		Nu12:             s.number("poisson", unit.Share, -1, 1),
+		Nu12:             s.number("poisson", unit.Share, -greatestPoisson, greatestPoisson),
 		FibreTension:     s.number("fibre_strain_tension", unit.Share, leastStrain, greatestStrain),
 		FibreCompression: s.number("fibre_strain_compression", unit.Share, leastStrain, greatestStrain),
 		Yt:               stress("Yt"), Yc: stress("Yc"), S: stress("S"),
@@ -342,13 +408,21 @@ func (s *source) estimate() Estimate {
 func (s *source) measured() MeasuredBead {
 	stress := func(key string) float64 { return s.optional(key, unit.Stress, leastStrength, greatestStrength, 0) }
 	modulus := func(key string) float64 { return s.optional(key, unit.Stress, leastModulus, greatestModulus, 0) }
-	m := MeasuredBead{
+	free := func(key string, k unit.Kind, most float64) *float64 {
+		if !s.Has(key) {
+			return nil
+		}
+		v := s.number(key, k, -most, most)
+		return &v
+	}
+	return MeasuredBead{
 		Spacing: s.optional("spacing", unit.Length, 0.01, 100, 0),
-		E1:      modulus("E1"), E2: modulus("E2"), G12: modulus("G12"), Nu12: s.optional("nu12", unit.Share, 0, 1, 0),
-		Xt: stress("Xt"), Xc: stress("Xc"), Yt: stress("Yt"), Yc: stress("Yc"), S: stress("S"), Sis: stress("Sis"), Zt: stress("Zt"),
+		E1:      modulus("E1"), E2: modulus("E2"), G12: modulus("G12"), G23: modulus("G23"),
+		Nu12: s.optional("nu12", unit.Share, 0, greatestPoisson, 0),
+		Xt:   stress("Xt"), Xc: stress("Xc"), Yt: stress("Yt"), Yc: stress("Yc"), S: stress("S"), Sis: stress("Sis"), Zt: stress("Zt"),
+		K1:     s.optional("conductivity_along", unit.Conductivity, 0, greatestConductivity, 0),
+		K2:     s.optional("conductivity_across", unit.Conductivity, 0, greatestConductivity, 0),
+		Alpha1: free("expansion_along", unit.Expansion, greatestExpansion), Alpha2: free("expansion_across", unit.Expansion, greatestExpansion),
+		Beta1: free("swelling_along", unit.Share, 2), Beta2: free("swelling_across", unit.Share, 2),
 	}
-	if m.Spacing == 0 && m.anyMeasured() {
-		s.Fault("spacing", "is missing", "state the spacing at which the figures were measured, such as 1.0 mm")
-	}
-	return m
 }

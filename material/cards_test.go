@@ -144,9 +144,23 @@ func TestCardFaults(t *testing.T) {
 	metal := row("modulus", "70 GPa") + row("yield_strength", "200 MPa") + row("ultimate_strength", "250 MPa") + row("density", "2.7 g/cm³")
 	plastic := row("density", "1.1 g/cm³") + row("modulus", "2 GPa") + row("tensile_strength", "50 MPa") +
 		row("expansion", "80e-6 /K") + row("deflection_temperature", "60 °C") + row("print_temperature", "240 °C")
+	tow := row("linear_density", "100 tex") + row("fibre_share", "55 %") + row("fibre_density", "1.8 g/cm³") + row("fibre_modulus", "230 GPa") +
+		row("resin_modulus", "3 GPa") + row("resin_poisson", "0.35") + row("resin_density", "1.2 g/cm³") + row("fibre_strength", "4 GPa")
+	stated := row("method", "explicit") + row("fibre_modulus", "230 GPa") + row("matrix_modulus", "2 GPa") + row("matrix_shear_modulus", "0.8 GPa") +
+		row("inclusion_modulus", "15 GPa") + row("fibre_strain_tension", "1.3 %") + row("fibre_strain_compression", "0.6 %") + row("Yt", "20 MPa") + row("Yc", "60 MPa")
+	stated += row("S", "30 MPa")
 	for _, r := range []struct{ name, kind, values, want string }{
-		{"nu of a metal", "metal", metal + row("poisson", "0.5"), "1 - nu23 - 2·nu12²·E2/E1 > 0"},
-		{"nu of a plastic", "plastic", plastic + row("poisson", "0.5"), "-1 < nu < 1/2"},
+		{"nu of a metal", "metal", row("poisson", "0.5") + metal, "x.toml:7:1: value.poisson: nu12 = 0.5 and nu23 = 0.5 break 1 - nu23 - 2·nu12²·E2/E1 > 0"},
+		{"nu of a metal far off", "metal", metal + row("poisson", "1.7"), "x.toml:11:1: value.poisson: nu12 = 1.7 breaks nu12² < E1/E2"},
+		{"nu of a plastic", "plastic", plastic + row("poisson", "0.5"), "x.toml:13:1: value.poisson: poisson = 0.5 breaks -1 < nu < 1/2"},
+		{"nu of a filament", "tow", tow + row("fibre_poisson", "4.2") + row("fibre_modulus_across", "15 GPa"), "x.toml:15:1: value.fibre_poisson: fibre: nu12 = 4.2 breaks nu12² < E1/E2"},
+		{"body of a filament", "tow", tow + row("fibre_poisson", "0.2") + row("fibre_modulus_across", "15 GPa") + row("fibre_shear_modulus_across", "3 GPa"),
+			"x.toml:17:1: value.fibre_shear_modulus_across: fibre: nu23 = 1.5 breaks |nu23| < 1"},
+		{"nu of a resin", "tow", strings.Replace(tow, "0.35", "0.6", 1) + row("fibre_poisson", "0.2"), "x.toml:12:1: value.resin_poisson: resin: nu12 = 0.6 and nu23 = 0.6 break 1 - nu23 - 2·nu12²·E2/E1 > 0"},
+		{"nu of a stated bead", "bead", stated + row("poisson", "0.6"), "x.toml:17:1: value.poisson: stated bead: nu12 = 0.6 breaks 1 - nu23 - 2·nu12²·E2/E1 > 0"},
+		{"nu of a measured bead", "bead", row("spacing", "1 mm") + row("E1", "40 GPa") + row("E2", "4 GPa") + row("nu12", "3.3"), "x.toml:10:1: value.nu12: nu12 = 3.3 breaks nu12² < E1/E2"},
+		{"conditioned by halves", "plastic", plastic + row("poisson", "0.3") + row("modulus_conditioned", "1 GPa"), "x.toml:14:1: value.modulus_conditioned"},
+		{"word for moisture", "bead", row("moisture", "wet"), "conditioned"},
 		{"negative nu", "plastic", plastic + row("poisson", "-1"), "-1 < nu < 1/2"},
 		{"no unit", "metal", metal + row("poisson", "0.3") + row("price", "7"), "price"},
 		{"ultimate below yield", "metal", strings.Replace(metal, "250", "150", 1) + row("poisson", "0.3"), "ultimate"},

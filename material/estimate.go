@@ -19,6 +19,8 @@ type Estimate struct {
 	// Bond is the share of the plastic's strength that holds between tow and
 	// plastic: 0 means DefaultBond.
 	Bond float64
+	// Sources of what a bead card says of these.
+	Sources []Provenance
 }
 
 // Defaults of Estimate; all of them assumed, to be replaced by coupons.
@@ -78,17 +80,32 @@ func newEstimateRecipe(s LawSettings, state PlasticState, rhoMin float64) estima
 	return estimateRecipe{twoSteps: newTwoSteps(s, state), s: s, e: s.Estimate.withDefaults(), state: state, rhoMin: rhoMin}
 }
 
+// terms are the factors of the strengths at one spacing.
+type terms struct {
+	bead        Phase
+	share       float64 // volume share of the tow
+	bond, pores float64
+	// kies is the strain concentration across, kiesShear that in shear.
+	kies, kiesShear float64
+}
+
+func (r estimateRecipe) terms(rho float64) terms {
+	c := r.perRho * rho
+	return terms{
+		bead: r.twoSteps.at(rho), share: c, bond: r.bond(rho), pores: voidFactor(r.e.VoidShare*(1-c), c),
+		kies: magnification(r.tow.E2, r.plastic.E2, c), kiesShear: magnification(r.tow.G12, r.plastic.G12, c),
+	}
+}
+
 func (r estimateRecipe) at(rho float64) (Lamina, Strength) {
-	c, p := r.perRho*rho, r.twoSteps.at(rho)
-	v := r.e.VoidShare * (1 - c)
-	bond := r.bond(rho)
-	pores := voidFactor(v, c)
+	t := r.terms(rho)
+	p := t.bead
 	s := Strength{
 		Xt: r.e.Realisation * r.s.Tow.FailureStrain * p.E1,
-		Xc: r.compression(p, c),
-		Yt: r.state.Tension * bond * pores * p.E2 / r.plastic.E2 / magnification(r.tow.E2, r.plastic.E2, c),
-		Yc: r.state.Compression * pores * p.E2 / r.plastic.E2 / magnification(r.tow.E2, r.plastic.E2, c),
-		S:  r.state.Shear * pores * p.G12 / r.plastic.G12 / magnification(r.tow.G12, r.plastic.G12, c),
+		Xc: r.compression(t).Least(),
+		Yt: r.state.Tension * t.bond * t.pores * p.E2 / r.plastic.E2 / t.kies,
+		Yc: r.state.Compression * t.pores * p.E2 / r.plastic.E2 / t.kies,
+		S:  r.state.Shear * t.pores * p.G12 / r.plastic.G12 / t.kiesShear,
 	}
 	s.Sis = s.S * r.across()
 	s.Zt = s.Yt * r.across()
@@ -108,13 +125,12 @@ func (r estimateRecipe) bond(rho float64) float64 {
 	return 1 - (1-r.e.Bond)*t*(2-t)
 }
 
-// compression returns the least of the mechanisms of Compression, and the
-// plastic's own strength where there is no tow.
-func (r estimateRecipe) compression(p Phase, c float64) float64 {
+// compression returns what decides the strength along the fibres.
+func (r estimateRecipe) compression(t terms) CompressionMechanisms {
 	return CompressionMechanisms{
-		Shear: p.G12, MatrixShear: r.plastic.G12, YieldShear: r.state.Shear,
-		Misalignment: r.e.Misalignment, Share: c, Crush: r.s.Tow.Crush * p.E1,
-	}.Least()
+		Shear: t.bead.G12, MatrixShear: r.plastic.G12, YieldShear: r.state.Shear,
+		Misalignment: r.e.Misalignment, Share: t.share, Crush: r.s.Tow.Crush * t.bead.E1,
+	}
 }
 
 func (r estimateRecipe) strains() (tension, compression float64) {
@@ -131,5 +147,3 @@ func (r estimateRecipe) strains() (tension, compression float64) {
 // strainSamples between the printer's limits at which the strain of fibre
 // failure in compression is sought; it falls steadily, so few do.
 const strainSamples = 16
-
-func (r estimateRecipe) sources() []Provenance { return r.estimated() }

@@ -294,8 +294,8 @@ func TestBoundsOfLaw(t *testing.T) {
 			told++
 		}
 	}
-	if told != 4 {
-		t.Errorf("%d constants with bounds in the ledger, want 4", told)
+	if told != 5 {
+		t.Errorf("%d constants with bounds in the ledger, want 5", told)
 	}
 }
 

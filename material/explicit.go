@@ -3,6 +3,7 @@ package material
 import (
 	"errors"
 	"fmt"
+	"math"
 )
 
 // Explicit is a stated law of the bead: one step from fibre to bead with
@@ -26,26 +27,36 @@ type Explicit struct {
 	FibreTension, FibreCompression float64
 	Yt, Yc, S                      float64 // MPa
 	Sis, Zt                        float64 // MPa, 0 means S and Yt
-	Sources                        []Provenance
+	// State in which the figures hold; nil: that of the law. Elsewhere what
+	// rests on the plastic changes as the plastic does.
+	State   *State
+	Sources []Provenance
 }
 
 // Validate reports all figures of the law that cannot be.
 func (x *Explicit) Validate() error {
 	var errs []error
 	for _, v := range []struct {
-		name  string
-		value float64
+		key, name string
+		value     float64
 	}{
-		{"fibre modulus", x.FibreModulus}, {"matrix modulus", x.MatrixModulus}, {"matrix shear modulus", x.MatrixShear},
-		{"inclusion modulus", x.InclusionModulus}, {"fibre strain in tension", x.FibreTension},
-		{"fibre strain in compression", x.FibreCompression}, {"Yt", x.Yt}, {"Yc", x.Yc}, {"S", x.S},
+		{"fibre_modulus", "fibre modulus", x.FibreModulus}, {"matrix_modulus", "matrix modulus", x.MatrixModulus},
+		{"matrix_shear_modulus", "matrix shear modulus", x.MatrixShear}, {"inclusion_modulus", "inclusion modulus", x.InclusionModulus},
+		{"fibre_strain_tension", "fibre strain in tension", x.FibreTension},
+		{"fibre_strain_compression", "fibre strain in compression", x.FibreCompression}, {"Yt", "Yt", x.Yt}, {"Yc", "Yc", x.Yc}, {"S", "S", x.S},
 	} {
 		if !isPositive(v.value) {
-			errs = append(errs, fmt.Errorf("stated bead: %s is %g, it must be positive", v.name, v.value))
+			errs = append(errs, broken{v.key, fmt.Sprintf("stated bead: %s is %g, it must be positive", v.name, v.value), ""})
 		}
 	}
 	if x.Efficiency < 0 || x.Efficiency > 1 {
-		errs = append(errs, fmt.Errorf("stated bead: efficiency %g must lie in 0..1", x.Efficiency))
+		errs = append(errs, broken{"fibre_efficiency", fmt.Sprintf("stated bead: efficiency %g must lie in 0..1", x.Efficiency), ""})
+	}
+	// Where there is no fibre the layer is the matrix, E1 = E2: the strictest
+	// place for a constant nu12.
+	if room := 1 - statedNu23 - 2*x.Nu12*x.Nu12; !(room > 0) {
+		errs = append(errs, broken{"poisson", fmt.Sprintf("stated bead: nu12 = %.4g breaks 1 - nu23 - 2·nu12²·E2/E1 > 0 (it is %.4g without fibre, with nu23 = %g): the stiffness of the body would not be positive",
+			x.Nu12, room, statedNu23), fmt.Sprintf("lower nu12 below %.4g", math.Sqrt((1-statedNu23)/2))})
 	}
 	return errors.Join(errs...)
 }
@@ -54,7 +65,27 @@ func (x *Explicit) Validate() error {
 // density) comes from tow and plastic.
 type explicitRecipe struct {
 	twoSteps
-	s LawSettings
+	s    LawSettings
+	then change
+}
+
+// change is a plastic in one state over the same in another.
+type change struct{ modulus, tension, compression, shear, kinking float64 }
+
+func changeOf(now, before PlasticState) change {
+	over := func(a, b float64) float64 {
+		if b == 0 {
+			return 1
+		}
+		return a / b
+	}
+	kinking := func(p PlasticState) float64 {
+		return CompressionMechanisms{Shear: p.Phase.G12, YieldShear: p.Shear, Misalignment: DefaultMisalignment}.Kinking()
+	}
+	return change{
+		over(now.Phase.E1, before.Phase.E1), over(now.Tension, before.Tension), over(now.Compression, before.Compression),
+		over(now.Shear, before.Shear), over(kinking(now), kinking(before)),
+	}
 }
 
 // statedNu23 is Poisson's ratio across the fibres where a stated law is
@@ -70,27 +101,30 @@ func (r explicitRecipe) at(rho float64) (Lamina, Strength) {
 		k = 1
 	}
 	e := r.twoSteps.at(rho).Lamina()
-	e.E1 = k*v*x.FibreModulus + (1-v)*x.MatrixModulus
-	e.E2 = halpinTsai(x.InclusionModulus, x.MatrixModulus, 1, v)
-	e.G12 = halpinTsai(x.InclusionModulus, x.MatrixShear, 1, v)
+	m, g := x.MatrixModulus*r.then.modulus, x.MatrixShear*r.then.modulus
+	e.E1 = k*v*x.FibreModulus + (1-v)*m
+	e.E2 = halpinTsai(x.InclusionModulus, m, 1, v)
+	e.G12 = halpinTsai(x.InclusionModulus, g, 1, v)
 	e.Nu12 = x.Nu12
 	e.Nu23 = statedNu23
 	e.G13, e.G23 = e.G12, e.E2/(2*(1+statedNu23))
+	tension, compression := r.strains()
 	s := Strength{
-		Xt: x.FibreTension * e.E1, Xc: x.FibreCompression * e.E1,
-		Yt: x.Yt, Yc: x.Yc, S: x.S, Sis: x.Sis, Zt: x.Zt,
+		Xt: tension * e.E1, Xc: compression * e.E1,
+		Yt: x.Yt * r.then.tension, Yc: x.Yc * r.then.compression, S: x.S * r.then.shear,
+		Sis: x.Sis * r.then.shear, Zt: x.Zt * r.then.tension,
 	}
-	if s.Sis == 0 {
-		s.Sis = x.S
+	if x.Sis == 0 {
+		s.Sis = s.S
 	}
-	if s.Zt == 0 {
-		s.Zt = x.Yt
+	if x.Zt == 0 {
+		s.Zt = s.Yt
 	}
 	return e, s
 }
 
+// strains: tension is the filaments' own; compression falls where the plastic
+// kinks earlier.
 func (r explicitRecipe) strains() (tension, compression float64) {
-	return r.s.Explicit.FibreTension, r.s.Explicit.FibreCompression
+	return r.s.Explicit.FibreTension, r.s.Explicit.FibreCompression * math.Min(1, r.then.kinking)
 }
-
-func (r explicitRecipe) sources() []Provenance { return r.s.Explicit.Sources }

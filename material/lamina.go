@@ -37,6 +37,17 @@ func Isotropic(e, nu, alpha, density float64) Lamina {
 	}
 }
 
+// broken is a rule that one constant breaks: which, how, and what to do.
+type broken struct{ of, what, remedy string }
+
+// Error says what is broken and what to do.
+func (b broken) Error() string {
+	if b.remedy == "" {
+		return b.what
+	}
+	return b.what + "; " + b.remedy
+}
+
 // Validate reports the first inequality that the elastic constants break, so
 // that a stiffness that would give back more energy than was put in is
 // refused by name. G13, G23 and Nu23 are judged only where they are given.
@@ -56,22 +67,22 @@ func (l Lamina) Validate() error {
 	} {
 		given := m.must || m.value != 0
 		if given && !(m.value > 0 && m.value < math.Inf(1)) {
-			return fmt.Errorf("%s = %g MPa breaks %s > 0: a modulus must be positive and finite", m.name, m.value, m.name)
+			return broken{m.name, fmt.Sprintf("%s = %g MPa breaks %s > 0: a modulus must be positive and finite", m.name, m.value, m.name), ""}
 		}
 	}
 	if !(l.Nu12*l.Nu12 < l.E1/l.E2) {
-		return fmt.Errorf("nu12 = %g breaks nu12² < E1/E2 = %g: the plane stiffness would not be positive; lower nu12 below %.4g",
-			l.Nu12, l.E1/l.E2, math.Sqrt(l.E1/l.E2))
+		return broken{"nu12", fmt.Sprintf("nu12 = %.4g breaks nu12² < E1/E2 = %.4g: the plane stiffness would not be positive", l.Nu12, l.E1/l.E2),
+			fmt.Sprintf("lower nu12 below %.4g", math.Sqrt(l.E1/l.E2))}
 	}
 	if !(math.Abs(l.Nu23) < 1) {
-		return fmt.Errorf("nu23 = %g breaks |nu23| < 1: the stiffness across the fibres would not be positive", l.Nu23)
+		return broken{"nu23", fmt.Sprintf("nu23 = %.4g breaks |nu23| < 1: the stiffness across the fibres would not be positive", l.Nu23), ""}
 	}
 	if l.G23 == 0 && l.Nu23 == 0 {
 		return nil
 	}
 	if room := 1 - l.Nu23 - 2*l.Nu12*l.Nu12*l.E2/l.E1; !(room > 0) {
-		return fmt.Errorf("nu12 = %g and nu23 = %g break 1 - nu23 - 2·nu12²·E2/E1 > 0 (it is %.4g): the stiffness of the body would not be positive; lower nu23 or nu12",
-			l.Nu12, l.Nu23, room)
+		return broken{"nu23", fmt.Sprintf("nu12 = %.4g and nu23 = %.4g break 1 - nu23 - 2·nu12²·E2/E1 > 0 (it is %.4g): the stiffness of the body would not be positive",
+			l.Nu12, l.Nu23, room), "lower nu23 or nu12"}
 	}
 	return nil
 }

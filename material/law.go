@@ -16,6 +16,7 @@ import (
 type Law struct {
 	settings LawSettings
 	make     recipe
+	scale    scaling
 	bead     Bead
 	plastic  PlasticState
 	table    table
@@ -52,7 +53,8 @@ type LawSettings struct {
 type recipe interface {
 	at(rho float64) (Lamina, Strength)
 	strains() (tension, compression float64)
-	sources() []Provenance
+	// accounts says of each figure by name how the recipe came to it.
+	accounts(rho float64) map[string]account
 }
 
 // NewLaw returns the law of a bead, or an error that lists all that is wrong
@@ -74,15 +76,44 @@ func NewLaw(s LawSettings) (*Law, error) {
 		return nil, err
 	}
 	l.plastic = state
-	if s.Explicit != nil {
-		l.make = explicitRecipe{newTwoSteps(s, state), s}
-	} else {
-		l.make = newEstimateRecipe(s, state, l.rhoMin)
-	}
 	if err := l.finish(); err != nil {
 		return nil, err
 	}
 	return l, nil
+}
+
+// recipeIn returns the recipe of the settings with the plastic in a state.
+func (l *Law) recipeIn(now PlasticState) (recipe, error) {
+	s := l.settings
+	if s.Explicit == nil {
+		return newEstimateRecipe(s, now, l.rhoMin), nil
+	}
+	stated := now
+	if s.Explicit.State != nil {
+		var err error
+		if stated, err = s.Plastic.In(*s.Explicit.State); err != nil {
+			return nil, err
+		}
+	}
+	return explicitRecipe{newTwoSteps(s, now), s, changeOf(now, stated)}, nil
+}
+
+// scaling compares the measured figures with the recipe in their own state.
+func (l *Law) scaling() (scaling, error) {
+	m := l.settings.Measured
+	state := l.settings.State
+	if m.State != nil {
+		state = *m.State
+	}
+	then, err := l.settings.Plastic.In(state)
+	if err != nil {
+		return scaling{}, err
+	}
+	r, err := l.recipeIn(then)
+	if err != nil {
+		return scaling{}, err
+	}
+	return m.scaling(r, l.rhoMin, l.rhoMax)
 }
 
 func (s LawSettings) validate() error {
@@ -138,14 +169,17 @@ func (s LawSettings) withExplicitTow() LawSettings {
 func (l *Law) finish() error {
 	s := l.settings
 	down := combine(s.KnockDowns)
-	scale, err := s.Measured.scales(l)
-	if err != nil {
+	var err error
+	if l.make, err = l.recipeIn(l.plastic); err != nil {
+		return err
+	}
+	if l.scale, err = l.scaling(); err != nil {
 		return err
 	}
 	l.et, l.ec = l.make.strains()
-	l.et *= scale.Xt * down.FibreTension
-	l.ec *= scale.Xc * down.FibreCompression
-	l.make = scaledRecipe{l.make, scale, down}
+	l.et *= l.scale.by.Xt * down.FibreTension
+	l.ec *= l.scale.by.Xc * down.FibreCompression
+	l.make = scaledRecipe{l.make, l.scale, down}
 	l.table, err = newTable(func(rho float64) ([nProperties]float64, error) {
 		e, x := l.make.at(rho)
 		if err := errors.Join(e.Validate(), x.Validate()); err != nil {
@@ -219,13 +253,72 @@ const capWidth = 0.045
 func (l *Law) PlasticState() PlasticState { return l.plastic }
 
 // Bounds returns what the bead's constants can be at most and at least at rho
-// strands per mm, whatever the arrangement of tows in the plastic; see
-// HashinRosen.
+// strands per mm, whatever the arrangement of filaments in the resin and of
+// tows in the plastic: HashinRosen in both steps, the second from the bounds of
+// the first. Nu12, which does not rise with the phases, takes the widest of
+// their pairs.
 func (l *Law) Bounds(rho float64) Bounds {
 	x, _ := l.capped(rho)
 	s := l.settings
+	t := s.Tow.Bounds()
 	plastic := porous(l.plastic.Phase, s.Estimate.VoidShare)
-	return HashinRosen(s.Tow.Phase(s.Estimate.TowMethod), plastic, s.Tow.Area*x/s.Height)
+	c := s.Tow.Area * x / s.Height
+	low, high := HashinRosen(t.Lower.with(t.Upper.Nu12), plastic, c), HashinRosen(t.Upper.with(t.Lower.Nu12), plastic, c)
+	r := Bounds{Lower: low.Lower, Upper: high.Upper}
+	for _, f := range []Phase{t.Lower, t.Upper} {
+		for _, nu := range []float64{t.Lower.Nu12, t.Upper.Nu12} {
+			b := HashinRosen(f.with(nu), plastic, c)
+			r.Lower.Nu12, r.Upper.Nu12 = math.Min(r.Lower.Nu12, b.Lower.Nu12), math.Max(r.Upper.Nu12, b.Upper.Nu12)
+			r.Lower.E1, r.Upper.E1 = math.Min(r.Lower.E1, b.Lower.E1), math.Max(r.Upper.E1, b.Upper.E1)
+		}
+	}
+	r.Lower.E2 = transverse(r.Lower.E1, r.Upper.Nu12, r.Lower.G23, low.Lower.with(low.Upper.Nu12).Bulk23())
+	r.Upper.E2 = transverse(r.Upper.E1, r.Lower.Nu12, r.Upper.G23, high.Upper.with(high.Lower.Nu12).Bulk23())
+	return r
+}
+
+// with returns a bound with the nu12 that its E2 was made with, so that its
+// bulk modulus is the bounded one: the lower E2 goes with the upper nu12.
+func (p Phase) with(nu12 float64) Phase {
+	p.Nu12 = nu12
+	return p
+}
+
+// Steps returns the bodies on the way from filament and resin to the bead at
+// rho strands per mm, before measured figures and knock-downs.
+func (l *Law) Steps(rho float64) []Body {
+	x, _ := l.capped(rho)
+	s := l.settings
+	two := newTwoSteps(s, l.plastic)
+	c := s.Tow.FibreShare()
+	return []Body{
+		{Name: "filament", Phase: s.Tow.Fibre},
+		{Name: "resin", Voids: s.Tow.VoidShare / (1 - c), Phase: s.Tow.porousResin()},
+		{Name: "tow", Share: c, Of: "filament", Phase: two.tow},
+		{Name: "plastic", Voids: s.Estimate.VoidShare, Phase: two.plastic},
+		{Name: "bead", Share: two.perRho * x, Of: "tow", Phase: two.at(x)},
+	}
+}
+
+// Body is one of the bodies from filament to bead.
+type Body struct {
+	Name  string
+	Voids float64 // volume share of voids within it
+	Share float64 // volume share of the body named Of in it; 0 for a constituent
+	Of    string
+	Phase Phase
+}
+
+// Compression returns the mechanisms of failure in compression along the fibres
+// at rho strands per mm, the governing one first, before measured figures and
+// knock-downs; none for a stated law.
+func (l *Law) Compression(rho float64) []Mechanism {
+	x, _ := l.capped(rho)
+	r, ok := l.make.(scaledRecipe).recipe.(estimateRecipe)
+	if !ok {
+		return nil
+	}
+	return r.compression(r.terms(x)).List()
 }
 
 // capped returns the strands per mm that count, and its slope:

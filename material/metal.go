@@ -24,7 +24,7 @@ func (m Metal) Validate() error {
 		return fmt.Errorf("metal %s: %w", m.ID, err)
 	}
 	if !isPositive(m.Yield) || m.Ultimate < m.Yield {
-		return fmt.Errorf("metal %s: yield strength %g MPa must be positive and not above the ultimate strength %g MPa", m.ID, m.Yield, m.Ultimate)
+		return fmt.Errorf("metal %s: %w", m.ID, broken{"yield_strength", fmt.Sprintf("yield strength %g MPa must be positive and not above the ultimate strength %g MPa", m.Yield, m.Ultimate), ""})
 	}
 	return nil
 }

@@ -34,7 +34,7 @@ func (p Phase) Bulk23() float64 {
 // Validate reports the inequality that the constants break.
 func (p Phase) Validate() error {
 	if !(p.G23 > 0) {
-		return fmt.Errorf("G23 = %g MPa breaks G23 > 0: a modulus must be positive", p.G23)
+		return broken{"G23", fmt.Sprintf("G23 = %g MPa breaks G23 > 0: a modulus must be positive", p.G23), ""}
 	}
 	return p.Lamina().Validate()
 }

@@ -39,10 +39,13 @@ type Plastic struct {
 func (p Plastic) Validate() error {
 	var errs []error
 	if !(p.Nu > -1 && p.Nu < 0.5) {
-		errs = append(errs, fmt.Errorf("plastic %s: poisson = %g breaks -1 < nu < 1/2: the stiffness would not be positive", p.ID, p.Nu))
+		errs = append(errs, broken{"poisson", fmt.Sprintf("poisson = %g breaks -1 < nu < 1/2: the stiffness would not be positive", p.Nu), "most plastics have 0.35 to 0.42"})
 	}
 	if p.GlassTemperature > 0 && p.PrintTemperature > 0 && p.GlassTemperature >= p.PrintTemperature {
-		errs = append(errs, fmt.Errorf("plastic %s: glass temperature %g °C is not below the print temperature %g °C", p.ID, p.GlassTemperature, p.PrintTemperature))
+		errs = append(errs, broken{"glass_temperature", fmt.Sprintf("glass temperature %g °C is not below the print temperature %g °C", p.GlassTemperature, p.PrintTemperature), ""})
+	}
+	if (len(p.Wet.Modulus) == 0) != (len(p.Wet.Tension) == 0) {
+		errs = append(errs, broken{"modulus_conditioned", "modulus_conditioned and tensile_strength_conditioned must stand together", "give both, or neither"})
 	}
 	return errors.Join(errs...)
 }
@@ -70,20 +73,19 @@ type PlasticState struct {
 	Phase                       Phase
 	Tension, Compression, Shear float64 // strengths, MPa
 	// Above reports that the temperature lies over the plastic's limit or
-	// outside the data, Why says which.
+	// beyond a curve of the card, Why says which.
 	Above bool
 	Why   string
+	// Notes say where the card has less to tell than was asked.
+	Notes []string
 }
 
 // In returns the plastic in a state. Compression without data counts as
 // tension, shear without data as tension/√3 (von Mises).
 func (p Plastic) In(s State) (PlasticState, error) {
-	curves := p.Dry
-	if s.Conditioned && len(p.Wet.Modulus) > 0 {
-		curves = p.Wet
-	}
+	curves := p.curvesIn(s)
 	t := s.Temperature
-	e, inside := Interpolate(curves.Modulus, t)
+	e, _ := Interpolate(curves.Modulus, t)
 	if !isPositive(e) {
 		return PlasticState{}, fmt.Errorf("plastic %s has no modulus at %g °C", p.ID, t)
 	}
@@ -103,15 +105,58 @@ func (p Plastic) In(s State) (PlasticState, error) {
 	if r.Shear, _ = Interpolate(curves.Shear, t); r.Shear == 0 {
 		r.Shear = r.Tension / vonMisesShear
 	}
-	switch {
-	case p.DeflectionTemperature > 0 && t > p.DeflectionTemperature:
+	r.judge(p, s, curves)
+	return r, nil
+}
+
+// curvesIn returns the curves of a state: the conditioned ones where they are
+// asked for and known.
+func (p Plastic) curvesIn(s State) Curves {
+	if s.Conditioned && len(p.Wet.Modulus) > 0 {
+		return p.Wet
+	}
+	return p.Dry
+}
+
+// roomBand, K, about RoomTemperature: as near, a single figure of a card needs
+// no curve.
+const roomBand = 5.0
+
+// judge says where a state lies above the plastic's limit or outside of what
+// its card tells.
+func (r *PlasticState) judge(p Plastic, s State, curves Curves) {
+	t := s.Temperature
+	if p.DeflectionTemperature > 0 && t > p.DeflectionTemperature {
 		r.Above = true
 		r.Why = fmt.Sprintf("%g °C is above the heat-deflection limit of %s, %g °C", t, p.Title, p.DeflectionTemperature)
-	case !inside && t > RoomTemperature:
-		r.Above = true
-		r.Why = fmt.Sprintf("%g °C is beyond the last figure on the card of %s", t, p.Title)
 	}
-	return r, nil
+	if s.Conditioned && len(p.Wet.Modulus) == 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("the card of %s has no conditioned figures: those of the dry plastic are used", p.Title))
+	}
+	for _, c := range curves.named() {
+		switch n := len(c.points); {
+		case n == 1 && t > RoomTemperature+roomBand:
+			r.Notes = append(r.Notes, fmt.Sprintf("the card of %s gives one %s for every temperature: at %g °C it is likely lower", p.Title, c.name, t))
+		case n > 1 && t > c.points[n-1][0] && !r.Above:
+			r.Above = true
+			r.Why = fmt.Sprintf("%g °C is beyond the last %s on the card of %s, at %g °C", t, c.name, p.Title, c.points[n-1][0])
+		case n > 1 && t < c.points[0][0]:
+			r.Notes = append(r.Notes, fmt.Sprintf("the card of %s begins at %g °C: its %s there is used at %g °C", p.Title, c.points[0][0], c.name, t))
+		}
+	}
+}
+
+// namedCurve is a curve as messages and cards call it.
+type namedCurve struct {
+	name, key string
+	points    [][2]float64
+}
+
+func (c Curves) named() []namedCurve {
+	return []namedCurve{
+		{"modulus", "modulus", c.Modulus}, {"tensile strength", "tensile_strength", c.Tension},
+		{"compressive strength", "compressive_strength", c.Compression}, {"shear strength", "shear_strength", c.Shear},
+	}
 }
 
 // vonMisesShear is √3, tension over shear yield of a ductile body.

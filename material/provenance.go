@@ -13,9 +13,11 @@ const (
 
 // Provenance says of one figure what it is and where it comes from.
 type Provenance struct {
+	Key      string // of the card, "" for a figure of the bead
 	Property string // "E1", "fibre modulus", …
 	Value    float64
 	Unit     string // "MPa", "g/mm³", "" for a plain number
 	How      How
 	Source   string // publication, method, or 'invented'
+	Date     string // of the card's value, "" for a computed one
 }

@@ -1,6 +1,10 @@
 package material
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // CompressionMechanisms holds what decides the compressive strength along the
 // fibres.
@@ -32,6 +36,24 @@ func (m CompressionMechanisms) Kinking() float64 {
 		return m.Shear / (1 + a)
 	}
 	return m.Shear / (1 + n*math.Pow(3.0/7, 1/n)*math.Pow(a/(n-1), (n-1)/n))
+}
+
+// Mechanism is one way to fail in compression along the fibres.
+type Mechanism struct {
+	Name   string  // "kinking", "buckling", "crushing"
+	Stress float64 // at which it sets in, MPa
+}
+
+// List returns the mechanisms, the least stress, which governs, first; of
+// equals in the order kinking, buckling, crushing. Crushing stands in it only
+// where the filaments' crushing strain is known.
+func (m CompressionMechanisms) List() []Mechanism {
+	list := []Mechanism{{"kinking", m.Kinking()}, {"buckling", m.Buckling()}}
+	if m.Crush > 0 {
+		list = append(list, Mechanism{"crushing", m.Crush})
+	}
+	slices.SortStableFunc(list, func(a, b Mechanism) int { return cmp.Compare(a.Stress, b.Stress) })
+	return list
 }
 
 // Least returns the least of the mechanisms, MPa.

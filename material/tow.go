@@ -29,24 +29,28 @@ type Tow struct {
 // Validate reports all faults of the tow's figures.
 func (t Tow) Validate() error {
 	var errs []error
-	if err := t.Fibre.Validate(); err != nil {
-		errs = append(errs, fmt.Errorf("fibre: %w", err))
-	}
-	if err := t.Resin.Validate(); err != nil {
-		errs = append(errs, fmt.Errorf("resin: %w", err))
+	add := func(of, what string, a ...any) { errs = append(errs, broken{of, fmt.Sprintf(what, a...), ""}) }
+	for _, p := range []struct {
+		name  string
+		phase Phase
+	}{{"fibre", t.Fibre}, {"resin", t.Resin}} {
+		var b broken
+		if errors.As(p.phase.Validate(), &b) {
+			errs = append(errs, broken{p.name + "." + b.of, p.name + ": " + b.what, b.remedy})
+		}
 	}
 	if !isPositive(t.FibreArea) || !isPositive(t.Area) {
-		errs = append(errs, fmt.Errorf("fibre area %g mm² and tow area %g mm² must be positive", t.FibreArea, t.Area))
+		add("area", "fibre area %g mm² and tow area %g mm² must be positive", t.FibreArea, t.Area)
 	}
 	if t.VoidShare < 0 || t.VoidShare >= 1 {
-		errs = append(errs, fmt.Errorf("void share %g must lie in 0..1", t.VoidShare))
+		add("void_share", "void share %g must lie in 0..1", t.VoidShare)
 	}
 	if t.FibreArea > t.Area*(1-t.VoidShare)*maxPacking {
-		errs = append(errs, fmt.Errorf("fibre area %.4g mm² is more than %.1f %% of the tow's %.4g mm²: round filaments cannot be packed closer",
-			t.FibreArea, 100*maxPacking, t.Area*(1-t.VoidShare)))
+		add("area", "fibre area %.4g mm² is more than %.1f %% of the tow's %.4g mm²: round filaments cannot be packed closer",
+			t.FibreArea, 100*maxPacking, t.Area*(1-t.VoidShare))
 	}
 	if !isPositive(t.FailureStrain) {
-		errs = append(errs, fmt.Errorf("fibre failure strain %g must be positive", t.FailureStrain))
+		add("fibre_failure_strain", "fibre failure strain %g must be positive", t.FailureStrain)
 	}
 	return errors.Join(errs...)
 }
@@ -86,9 +90,16 @@ func AreaOfTex(linear, density float64) float64 { return linear / density }
 // Phase returns the impregnated tow as one body: fibre in its resin, voids in
 // the resin. This is the first of the two steps to a bead.
 func (t Tow) Phase(m Method) Phase {
-	c := t.FibreShare()
-	resin := porous(t.Resin, t.VoidShare/(1-c))
-	return m.Combine(t.Fibre, resin, c)
+	return m.Combine(t.Fibre, t.porousResin(), t.FibreShare())
+}
+
+// porousResin is the resin with the voids of the tow in it.
+func (t Tow) porousResin() Phase { return porous(t.Resin, t.VoidShare/(1-t.FibreShare())) }
+
+// Bounds of the tow's constants, whatever the arrangement of its filaments; see
+// HashinRosen.
+func (t Tow) Bounds() Bounds {
+	return HashinRosen(t.Fibre, t.porousResin(), t.FibreShare())
 }
 
 // squarePacking is the share of round inclusions in a square array that

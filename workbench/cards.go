@@ -44,6 +44,15 @@ type PutCard struct {
 	}
 }
 
+// BeadQuery asks about the bead of a job.
+type BeadQuery struct {
+	JobPath
+	Spacing    string `query:"spacing" maxLength:"40" doc:"distance of strands, such as 0.8mm; left out: 1 mm"`
+	FibreShare string `query:"fibre_share" maxLength:"40" doc:"wanted share of dry fibre, such as 20%"`
+	Modulus    string `query:"modulus" maxLength:"40" doc:"wanted modulus along the fibres, such as 50GPa"`
+	Strength   string `query:"strength" maxLength:"40" doc:"wanted tensile strength along the fibres, such as 600MPa"`
+}
+
 // CurveList is a list of plots.
 type CurveList struct {
 	Curves []job.Curve `json:"curves"`
@@ -84,6 +93,15 @@ func (s *Server) registerCards() {
 			}
 			list, err := job.BeadCurves(x.dir, st.Text, x.options())
 			return &CurveList{list}, err
+		})
+	})
+	get(s, "/api/jobs/{job}/bead/worth", "bead-worth", "What the job's bead is made of and worth at a distance of strands, and which distance gives a wanted figure", func(ctx context.Context, in *BeadQuery) (*job.BeadAnswer, error) {
+		return onJob(s, in.Job, func(x *session) (*job.BeadAnswer, error) {
+			st, err := x.journal.State()
+			if err != nil {
+				return nil, err
+			}
+			return job.AskJobBead(x.dir, st.Text, x.options(), job.BeadQuestion{Spacing: in.Spacing, FibreShare: in.FibreShare, Modulus: in.Modulus, Strength: in.Strength})
 		})
 	})
 }

@@ -384,6 +384,15 @@ func TestCardRoutes(t *testing.T) {
 	if code := call(t, h.URL, "GET", "/api/jobs/hanger/bead", nil, &curves); code != 200 || len(curves.Curves) != 3 || curves.Curves[1].Series[0].Y[0] < curves.Curves[1].Series[0].Y[48] {
 		t.Errorf("bead: status %d, %+v", code, curves)
 	}
+	var answer job.BeadAnswer
+	if code := call(t, h.URL, "GET", "/api/jobs/hanger/bead/worth?modulus=50GPa&fibre_share=20%25", nil, &answer); code != 200 || len(answer.Reverse) != 2 ||
+		math.Abs(answer.Reverse[1].Bead.E1-50e3) > 1 || math.Abs(answer.Reverse[0].Bead.DryFibreShare-0.2) > 1e-6 || len(answer.Bead.Methods) != 5 || len(answer.Bead.Compression) == 0 {
+		t.Errorf("bead: status %d, %+v", code, answer.Reverse)
+	}
+	var beyond Problem
+	if code := call(t, h.URL, "GET", "/api/jobs/hanger/bead/worth?modulus=500GPa", nil, &beyond); code != 422 || len(beyond.Faults) != 1 || !strings.Contains(beyond.Faults[0].What, "out of reach") || beyond.Faults[0].Key != "modulus" {
+		t.Errorf("bead beyond reach: status %d, %+v", code, beyond)
+	}
 	if code := call(t, h.URL, "POST", "/api/jobs/hanger/cards/plastic/polyamide/copy", map[string]any{"name": "my-polyamide"}, &mine); code != 201 || !mine.Editable || mine.ID != "my-polyamide" || mine.Origin != "own" {
 		t.Fatalf("status %d, %+v", code, mine)
 	}

@@ -84,6 +84,7 @@ export class JobApi {
   redo = (base: string) => json<T.FileState>(`${this.base}/redo`, 'POST', { base })
   edits = () => json<{ at: number; entries: T.EditEntry[] | null }>(`${this.base}/edits`)
   part = () => json<T.PartView>(`${this.base}/part`)
+  beadWorth = (args: Record<string, string>) => json<T.BeadAnswer>(`${this.base}/bead/worth${query(args)}`)
   bead = () => json<{ curves: T.Curve[] | null }>(`${this.base}/bead`)
 
   run = (stage: T.Stage, allow: string[]) => json<T.Run>(`${this.base}/runs`, 'POST', { stage, allow })

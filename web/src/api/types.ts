@@ -352,6 +352,29 @@ export interface FigureOf {
   unit: string
   how: string
   source: string
+  date?: string
+}
+
+/** The bead by one method of micromechanics. */
+export interface BeadMethod {
+  method: string
+  E1_MPa: number
+  E2_MPa: number
+  G12_MPa: number
+  G23_MPa: number
+  nu12: number
+}
+
+/** What the job's bead is worth, and the distance that gives a wanted figure. */
+export interface BeadAnswer {
+  bead: Bead
+  least_spacing_mm: number
+  greatest_spacing_mm: number
+  at_least_spacing: Bead
+  reverse: { wanted: string; spacing_mm: number; bead: Bead }[]
+  plastic_within_its_limit: boolean
+  plastic_limit?: string
+  notes: string[]
 }
 
 export interface Bead {
@@ -362,6 +385,8 @@ export interface Bead {
   thermoset_share: number
   plastic_share: number
   void_share: number
+  dry_fibre_mass_share: number
+  plastic_mm3_per_mm: number
   density_g_cm3: number
   E1_MPa: number
   E2_MPa: number
@@ -372,6 +397,9 @@ export interface Bead {
   Yt_MPa: number
   Yc_MPa: number
   S_MPa: number
+  compression: { name: string; stress_MPa: number }[]
+  methods: BeadMethod[]
+  bounds: { property: string; low: number; high: number }[]
   figures: FigureOf[]
 }
 
@@ -625,13 +653,15 @@ export interface CardEntry {
   kind: string
   id: string
   title: string
+  version: string
   origin: 'built-in' | 'own'
+  /** Version of the built-in card that an own one stands in for. */
+  over?: string
   sha256: string
   values: number
 }
 
 export interface Card extends CardEntry {
-  version: string
   note?: string
   card_values: { key: string; is: string; source: string; date?: string }[]
   text: string
