@@ -79,16 +79,16 @@ func AskBead(dir string, q BeadQuestion) (*BeadAnswer, error) {
 // AskJobBead answers a question about the bead of a job file's text; of the
 // question only spacing and what is wanted count.
 func AskJobBead(dir string, text []byte, o Options, q BeadQuestion) (*BeadAnswer, error) {
-	j, err := beadOf(dir, text, o)
+	j, err := jobWithCards(dir, text, o)
 	if err != nil {
 		return nil, err
 	}
 	return j.answer(q, "")
 }
 
-// beadOf reads the cards of a job file's text, whose other tables may be at
+// jobWithCards reads the cards of a job file's text, whose other tables may be at
 // fault.
-func beadOf(dir string, text []byte, o Options) (*Job, error) {
+func jobWithCards(dir string, text []byte, o Options) (*Job, error) {
 	f, fl := decodeLenient(text)
 	if f == nil {
 		return nil, fl.err()

@@ -247,7 +247,7 @@ const beadSteps = 49
 // BeadCurves plots what a bead of the job's cards is worth over the distance
 // of strands.
 func BeadCurves(dir string, text []byte, o Options) ([]Curve, error) {
-	j, err := beadOf(dir, text, o)
+	j, err := jobWithCards(dir, text, o)
 	if err != nil {
 		return nil, err
 	}

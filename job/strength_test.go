@@ -84,7 +84,7 @@ func TestHeatIsFound(t *testing.T) {
 			t.Errorf("%s: no finding %s with %q: %+v", row.name, row.id, row.what, r.Record.Findings)
 		}
 	}
-	for _, f := range edited(t).Record.Findings {
+	for _, f := range plainRun(t).Record.Findings {
 		if strings.HasPrefix(f.ID, "plastic-") {
 			t.Errorf("in a room: %+v", f)
 		}
