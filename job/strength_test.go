@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"sinew/internal/near"
+	"sinew/proof"
 )
 
 func leastOf(t *testing.T, r *Results, id, mode string) MarginRecord {
@@ -217,19 +218,20 @@ func TestWhatLiesBehindTheMargins(t *testing.T) {
 }
 
 // TestRequiredOfWhatHoldsTheFibres: require.matrix is held against the plain
-// plastic too, require.fibre against the fibres alone.
+// plastic and the shear between layers too, require.fibre against fibres and
+// bearing.
 func TestRequiredOfWhatHoldsTheFibres(t *testing.T) {
-	for _, row := range []struct {
-		require string
-		fibre   bool
-	}{{"fibre = 1000", true}, {"matrix = 1000", false}} {
-		r := proveJob(t, keptJob(t, "[mesh]", "[require]\n"+row.require+"\n[mesh]"))
-		short := strings.Join(r.Record.Verdict.Reasons, "\n")
-		for _, m := range r.Record.Designs[0].Cases[0].Margins {
-			ofFibre := strings.HasPrefix(m.Mode, "fibre") || strings.HasPrefix(m.Mode, "bearing")
-			if got := strings.Contains(short, "by "+m.Mode+", 1000.00 required"); got != (ofFibre == row.fibre) && m.Reserve < 1000 {
-				t.Errorf("%s: %s held against it: %v", row.require, m.Mode, got)
-			}
+	text := replaceOnce(smallText, "[mesh]", "[require]\nfibre = 1.5\nmatrix = 0.8\n[mesh]")
+	j, err := Open(writeFiles(t, map[string]string{FileName: text, sampleName: string(sampleDrawing)}), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	for mode, want := range map[proof.Mode]float64{
+		proof.FibreTension: 1.5, proof.FibreCompression: 1.5, proof.BearingPin: 1.5, proof.Matrix: 0.8, proof.PlasticBreak: 0.8, proof.Interlaminar: 0.8,
+	} {
+		if got := j.required(string(mode)); got != want {
+			t.Errorf("%s: %g required, want %g", mode, got, want)
 		}
 	}
 }
