@@ -33,12 +33,7 @@ func Decode(data []byte, name string) (*File, error) {
 
 func decode(data []byte, name string) (*File, *faultList, error) {
 	fl := &faultList{file: name}
-	if len(data) > maxJobBytes {
-		fl.add("", "the file is larger than 1 MiB", "a job file holds text only; put drawings beside it")
-		return nil, fl, fl.err()
-	}
-	if bytes.Count(data, []byte{'\n'}) > maxJobLines {
-		fl.add("", fmt.Sprintf("the file has more than %d lines", maxJobLines), "leave out features and probes that nothing refers to")
+	if fl.addSize(data); len(fl.faults) > 0 {
 		return nil, fl, fl.err()
 	}
 	f := new(File)
@@ -49,11 +44,20 @@ func decode(data []byte, name string) (*File, *faultList, error) {
 		return nil, fl, fl.err()
 	}
 	fl.places = keyPlaces(data)
-	if err := fl.checkForm(data); err != nil {
+	if err := fl.checkForm(data, reflect.TypeFor[File]()); err != nil {
 		return nil, fl, err
 	}
 	f.check(fl)
 	return f, fl, fl.err()
+}
+
+// addSize notes a file that is too large to be one that a person writes.
+func (l *faultList) addSize(data []byte) {
+	if len(data) > maxJobBytes {
+		l.add("", "the file is larger than 1 MiB", "it holds text only; put drawings beside it")
+	} else if bytes.Count(data, []byte{'\n'}) > maxJobLines {
+		l.add("", fmt.Sprintf("the file has more than %d lines", maxJobLines), "leave out what nothing refers to")
+	}
 }
 
 // faultList gathers faults of one file and knows where its keys stand.
@@ -141,13 +145,13 @@ func kindWord(goType string) string {
 // checkForm notes what the TOML reader lets pass: quantities that are plain
 // numbers, which would be taken for sinew's own unit, keys in other letters
 // than they are listed in, and a table where a list of tables belongs. The
-// document is known to fit the type File otherwise.
-func (l *faultList) checkForm(data []byte) error {
+// document is known to fit the type otherwise.
+func (l *faultList) checkForm(data []byte, t reflect.Type) error {
 	var doc map[string]any
 	if err := toml.Unmarshal(data, &doc); err != nil {
 		panic("job: a document that was read is refused: " + err.Error())
 	}
-	l.formOf("", doc, reflect.TypeFor[File]())
+	l.formOf("", doc, t)
 	return l.err()
 }
 
@@ -155,6 +159,9 @@ func (l *faultList) checkForm(data []byte) error {
 func (l *faultList) formOf(key string, v any, t reflect.Type) {
 	if t.Kind() == reflect.Pointer {
 		t = t.Elem()
+	}
+	if t.Kind() == reflect.Interface {
+		return // any value will do
 	}
 	switch v := v.(type) {
 	case map[string]any:
@@ -184,6 +191,8 @@ func (l *faultList) formOfKey(key, name string, v any, table reflect.Type) {
 	for i := range table.NumField() {
 		f := table.Field(i)
 		switch listed := f.Tag.Get("toml"); {
+		case f.Anonymous:
+			l.formOfKey(key, name, v, f.Type)
 		case listed == name:
 			l.formOf(key, v, f.Type)
 		case strings.EqualFold(listed, name):

@@ -80,5 +80,8 @@ func Look(dir string, o Options) (*Job, error) {
 	return j, nil
 }
 
+// Name is what the job is called.
+func (j *Job) Name() string { return j.file.Name }
+
 // InputHash is the hash over all that goes into the job.
 func (j *Job) InputHash() string { return j.in.hash.String() }

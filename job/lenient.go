@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"errors"
+	"reflect"
 	"slices"
 
 	"github.com/pelletier/go-toml/v2"
@@ -117,7 +118,7 @@ func (d *tomlText) pairAt(offset int) (pair, table *tomlPair) {
 func (l *faultList) checkRest(f *File, text []byte) {
 	before := l.faults
 	l.faults = nil
-	_ = l.checkForm(text) // its faults stay in the list
+	_ = l.checkForm(text, reflect.TypeFor[File]()) // its faults stay in the list
 	f.check(l)
 	for _, add := range l.faults {
 		if !slices.ContainsFunc(before, func(b Fault) bool { return b.Key != "" && within(add.Key, b.Key) }) {
