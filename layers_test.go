@@ -41,7 +41,7 @@ coupon              : unit geom material printer part strand program
 internal/atomicfile :
 job                 : unit geom cards card solid drawing mesh material printer part stress plate field strand check proof program coupon internal/atomicfile
 dossier             : unit geom mesh part strand job figure
-study               : unit job
+study               : unit job figure internal/atomicfile
 workbench           : unit web job figure dossier
 cmd/sinew           : unit job dossier study workbench
 internal/near       :

@@ -46,6 +46,8 @@ type commandLine struct {
 	Tune    tuneCommand    `cmd:"" help:"Calibration prints, and new cards from what was measured on them."`
 	Coupon  couponCommand  `cmd:"" help:"Coupon prints, and allowables from their tests."`
 	Card    cardCommand    `cmd:"" help:"Material and printer cards."`
+	Study   studyCommand   `cmd:"" help:"Carry a job out with many values of its keys: which are worth having."`
+	Work    workCommand    `cmd:"" help:"Compute points of a study that runs on another machine."`
 	Serve   serveCommand   `cmd:"" help:"The workbench: the whole job in a browser."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }
