@@ -62,6 +62,21 @@ func (p plate) evenDeflection(q float64, terms int) float64 {
 	return sum
 }
 
+// evenMoment is the bending moment across y at the centre under an even
+// pressure, of a plate alike in all directions and without shear's give.
+func (p plate) evenMoment(q, nu float64, terms int) float64 {
+	sum := 0.0
+	for m := 1; m <= terms; m += 2 {
+		for n := 1; n <= terms; n += 2 {
+			x, y := float64(m)*math.Pi/p.a, float64(n)*math.Pi/p.b
+			load := 16 * q / (math.Pi * math.Pi * float64(m*n))
+			sign := float64(1 - (m+n-2)%4)
+			sum += sign * load / p.condensed(m, n) * p.stack.Stiff.D[0] * (y*y + nu*x*x)
+		}
+	}
+	return sum
+}
+
 // buckling is the least compressive force per width along x at which the plate
 // buckles with one half-wave across.
 func (p plate) buckling(waves int) float64 {

@@ -89,9 +89,9 @@ func lekhnitskii(t *testing.T) []check {
 }
 
 func kirsch(*testing.T) []check {
-	return group("G. Kirsch, Z. Ver. Dtsch. Ing. 42 (1898) 797", memory,
-		check{what: "isotropic plate: peak at the hole", source: "uniaxial pull", published: "3", ours: OpenHole(Constants{Ex: 1, Ey: 1, Gxy: 1 / 2.6, Nuxy: 0.3}), share: 1e-12, why: "closed form"},
-		check{what: "stress on the load axis", source: "uniaxial pull", published: "-1", ours: HoleFront(Constants{Ex: 1, Ey: 1}), share: 1e-12, why: "closed form"},
+	return group("G. Kirsch, Z. Ver. Dtsch. Ing. 42 (1898) 797", quoted,
+		check{what: "isotropic plate: peak at the hole", source: "hoop stress at the rim, 1 - 2·cos 2θ", published: "3", ours: OpenHole(Constants{Ex: 1, Ey: 1, Gxy: 1 / 2.6, Nuxy: 0.3}), share: 1e-12, why: "closed form"},
+		check{what: "stress on the load axis", source: "hoop stress at the rim, 1 - 2·cos 2θ", published: "-1", ours: HoleFront(Constants{Ex: 1, Ey: 1}), share: 1e-12, why: "closed form"},
 	)
 }
 
@@ -154,6 +154,44 @@ func timoshenkoPlate(t *testing.T) []check {
 	d := p.stack.Stiff.D[0]
 	return group("S. Timoshenko, S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. (1959)", memory,
 		check{what: "simply supported square under even pressure: w·D/(q·a⁴)", source: "Table 8", published: "0.00406", ours: p.evenDeflection(1, 99) * d / 1e12})
+}
+
+const roark = "W. C. Young, R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed. (2002)"
+
+// roarkPlates holds deflection and stress at the centre of simply supported
+// rectangular plates against Navier's series with our D.
+func roarkPlates(t *testing.T) []check {
+	var rows []check
+	for _, r := range []struct {
+		ratio         float64
+		alpha, stress string
+	}{
+		{1, "0.0444", "0.2874"}, {1.2, "0.0616", "0.3762"}, {1.4, "0.0770", "0.4530"}, {1.6, "0.0906", "0.5172"},
+		{1.8, "0.1017", "0.5688"}, {2, "0.1110", "0.6102"}, {3, "0.1335", "0.7134"}, {4, "0.1400", "0.7410"},
+	} {
+		p := steelPlate(t, 1000, 1)
+		p.a = r.ratio * p.b
+		b, h := p.b, p.stack.Thickness
+		e := p.stack.Stiff.D[0] * 12 * (1 - 0.3*0.3) / (h * h * h)
+		rows = append(rows,
+			check{what: fmt.Sprintf("simply supported plate, a/b %g, even pressure: y·E·t³/(q·b⁴)", r.ratio), source: "Table 11.4, case 1a", published: r.alpha, ours: p.evenDeflection(1, 99) * e * h * h * h / (b * b * b * b), share: 5e-3, why: "the table is of older series: its rows 1.4 and 2 are off by 0.5 and 0.4 %"},
+			check{what: fmt.Sprintf("a/b %g: stress at the centre over q·b²/t²", r.ratio), source: "Table 11.4, case 1a", published: r.stress, ours: 6 * p.evenMoment(1, 0.3, 199) / (b * b), share: 2e-3, why: "the table is of older series"})
+	}
+	return group(roark, seen, rows...)
+}
+
+// roarkHole is the stress of the net section beside a hole in a strip by the
+// handbook's cubic.
+func roarkHole(*testing.T) []check {
+	var rows []check
+	for _, r := range []struct {
+		ratio float64
+		v     string
+	}{{0.1, "2.722"}, {0.2, "2.508"}, {0.3, "2.349"}, {0.4, "2.236"}, {0.5, "2.159"}} {
+		rows = append(rows, check{what: fmt.Sprintf("net peak, diameter/width %g, by Tan's factor", r.ratio), source: "Table 17.1, 3 - 3.13x + 3.66x² - 1.53x³",
+			published: r.v, ours: 3 * FiniteWidth(3, r.ratio) * (1 - r.ratio), share: 0.02, why: "Tan's factor is an approximation"})
+	}
+	return group(roark, quoted, rows...)
 }
 
 func leissa(t *testing.T) []check {

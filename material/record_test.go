@@ -12,7 +12,7 @@ func publishedRecord(t *testing.T) []check {
 	for _, group := range []func(*testing.T) []check{
 		kawMicro, kawLamina, kawLaminate, kawFailure, tsaiHahn, chamis, nettles, mendonca, exerciseMeasured,
 		hashinOffAxis, puckStates, davila, kinking, rosen, lekhnitskii, kirsch, howland, whitneyNuismer,
-		timoshenkoStrip, timoshenkoPlate, leissa, reddyPlates, pagano, noor, shortBeam, handbookMetals,
+		timoshenkoStrip, timoshenkoPlate, roarkPlates, roarkHole, leissa, reddyPlates, pagano, noor, shortBeam, handbookMetals,
 	} {
 		list = append(list, group(t)...)
 	}
