@@ -255,15 +255,10 @@ func (d *tomlText) remove(key string) ([]byte, error) {
 		from, to := d.lineOf(p.start, p.end)
 		return d.splice(from, to, ""), nil
 	}
+	if blocks := d.extent(key); len(blocks) > 0 {
+		return d.removeBlocks(blocks), nil
+	}
 	out := slices.Clone(d.data)
-	blocks := d.extent(key)
-	removed := len(blocks) > 0
-	for _, i := range slices.Backward(blocks) {
-		out = slices.Delete(out, d.blocks[i].start, d.blocks[i].end)
-	}
-	if removed {
-		return out, nil
-	}
 	if home := d.dottedHome(key); home != nil {
 		for _, p := range slices.Backward(home.pairs) {
 			if strings.HasPrefix(p.path, key+".") {
@@ -274,6 +269,29 @@ func (d *tomlText) remove(key string) ([]byte, error) {
 		return out, nil
 	}
 	return nil, fmt.Errorf("there is no %s; it may have been removed already", key)
+}
+
+// removeBlocks takes blocks out, ascending, so that what stood around each run of
+// them is parted by an empty line where it was.
+func (d *tomlText) removeBlocks(blocks []int) []byte {
+	out := slices.Clone(d.data)
+	for i := len(blocks) - 1; i >= 0; i-- {
+		to := d.blocks[blocks[i]].end
+		for i > 0 && blocks[i-1] == blocks[i]-1 {
+			i--
+		}
+		from := d.blocks[blocks[i]].start
+		switch parted := emptyLineBefore(d.data[:to]); {
+		case to == len(d.data):
+			from = len(bytes.TrimRight(d.data[:from], " \t\r\n"))
+			out = append(out[:from], d.newline()...)
+		case parted && !emptyLineBefore(d.data[:from]):
+			out = slices.Replace(out, from, to, []byte(d.newline())...)
+		default:
+			out = slices.Delete(out, from, to)
+		}
+	}
+	return out
 }
 
 // removeInline takes a key out of an inline table, its comma too.
