@@ -81,3 +81,17 @@ test('how a feature is picked', async () => {
   await page.getByRole('button', { name: 'Undo' }).click()
   await page.getByRole('alert').filter({ hasText: /no hole fits/ }).waitFor({ state: 'detached' })
 })
+
+test('on paper closed folds show what the job states in them', async () => {
+  await take(page, 'Lay-up')
+  const fold = page.locator('details', { hasText: 'Refinement of steered families' })
+  assert.equal(await fold.evaluate((d) => d.open), false)
+  const goal = entry(page, 'layup.refine.goal')
+  const steps = entry(page, 'layup.refine.steps')
+  assert.equal(await goal.isVisible(), false)
+  await page.emulateMedia({ media: 'print' })
+  await eventually('what is stated', () => goal.isVisible())
+  assert.equal(await steps.isVisible(), false, 'what is not stated')
+  assert.equal(await page.getByText('How features are picked').isVisible(), true)
+  await page.emulateMedia({ media: 'screen' })
+})
