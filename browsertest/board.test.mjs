@@ -66,8 +66,8 @@ async function click(x, y) {
 /** drawn waits until nothing is on its way from the server. */
 const drawn = () => page.getByText('being worked out …').waitFor({ state: 'detached' })
 
-/** inked counts the pixels of the board whose colour is far from grey. */
-async function inked() {
+/** pixels gives the board's picture, four numbers each. */
+async function pixels() {
   const png = (await page.locator('#board canvas').screenshot()).toString('base64')
   return page.evaluate(async (data) => {
     const image = new Image()
@@ -78,11 +78,27 @@ async function inked() {
     c.height = image.height
     const g = c.getContext('2d')
     g.drawImage(image, 0, 0)
-    const px = g.getImageData(0, 0, c.width, c.height).data
-    let n = 0
-    for (let i = 0; i < px.length; i += 4) if (Math.max(px[i], px[i + 1], px[i + 2]) - Math.min(px[i], px[i + 1], px[i + 2]) > 60) n++
-    return n
+    return [...g.getImageData(0, 0, c.width, c.height).data]
   }, png)
+}
+
+/** inked counts the pixels of the board whose colour is far from grey. */
+async function inked() {
+  const px = await pixels()
+  let n = 0
+  for (let i = 0; i < px.length; i += 4) if (Math.max(px[i], px[i + 1], px[i + 2]) - Math.min(px[i], px[i + 1], px[i + 2]) > 60) n++
+  return n
+}
+
+/** colours counts the pixels of the board of each colour given. */
+async function colours(list) {
+  const px = await pixels()
+  return list.map((text) => {
+    const want = text.match(/\d+/g).map(Number)
+    let n = 0
+    for (let i = 0; i < px.length; i += 4) if (want.every((v, k) => Math.abs(px[i + k] - v) <= 2)) n++
+    return n
+  })
 }
 
 test('a distance measured from hole to hole', async () => {
@@ -119,6 +135,23 @@ test('a line that plots along itself and cuts the stack', async () => {
   await page.getByRole('figure').filter({ hasText: 'stress along x' }).filter({ hasText: 'along A–B' }).waitFor()
   await button('Close the plot').click()
   await page.getByText('cut A–B').waitFor({ state: 'detached' })
+})
+
+test('kinds of plastic bead are coloured apart, and named', async () => {
+  await take(page, 'Lay-up')
+  await button('Strands').click()
+  const layer = page.locator('.head label', { hasText: /^Layer/ }).locator('select')
+  await layer.selectOption({ index: 1 })
+  await drawn()
+  const legend = page.getByRole('figure').filter({ hasText: 'Plastic in this layer' })
+  await eventually('named', async () => /cover/.test(await legend.textContent()) && /wall/.test(await legend.textContent()))
+  const inks = await legend.locator('rect').evaluateAll((list) => list.map((r) => getComputedStyle(r).fill))
+  assert.equal(new Set(inks).size, inks.length, `colours ${inks}`)
+  await eventually('painted', async () => {
+    const seen = await colours(inks)
+    return seen.every((n) => n > 200)
+  })
+  await accessible(page, 'strands with their plastic')
 })
 
 test('a strand plotted along its length', async () => {

@@ -142,8 +142,9 @@ describe('paths', () => {
     [4, 1],
   ])('point %d belongs to strand %d', (p, want) => expect(strandOf(start, p)).toBe(want))
   test('closed beads come round', () => {
-    const c = closedPaths(new Float32Array([0, 0, 1, 0, 1, 1]), Uint32Array.from([0, 3]), Uint8Array.from([1]), new Float32Array([0.5]))
+    const c = closedPaths(new Float32Array([0, 0, 1, 0, 1, 1]), Uint32Array.from([0, 3]), Uint8Array.from([1]), new Float32Array([0.5]), Uint8Array.from([3]))
     expect([...c.points]).toEqual([0, 0, 1, 0, 1, 1, 0, 0])
+    expect([...c.kind]).toEqual([3, 3, 3, 3])
     expect(c.width).toHaveLength(4)
   })
 })

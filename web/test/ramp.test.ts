@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { amount, balance, colourAt, families, familiesDark, glow, hex, oklab, reserve, table, type RGB } from '../src/lib/ramp'
+import { amount, balance, colourAt, families, familiesDark, glow, hex, oklab, plastics, plasticsDark, reserve, swatches, table, type RGB } from '../src/lib/ramp'
 
 const lightness = (c: RGB) => oklab(c)[0]
 
@@ -48,6 +48,20 @@ describe('ramps', () => {
       expect(Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2])).toBeGreaterThan(0.08)
     }
   })
+
+  test.each([
+    ['light', plastics, families],
+    ['dark', plasticsDark, familiesDark],
+  ])('kinds of plastic tell apart from each other and from the families, %s', (_, plastic, family) => {
+    const lab = (c: string) => oklab(hex(c))
+    const apart = (a: string, b: string) => Math.hypot(...lab(a).map((v, i) => v - lab(b)[i]!))
+    for (let i = 0; i < 7; i++) {
+      for (let k = 0; k < i; k++) expect(apart(plastic[i]!, plastic[k]!)).toBeGreaterThan(0.03)
+      for (const f of family.slice(0, 6)) expect(apart(plastic[i]!, f)).toBeGreaterThan(0.06)
+    }
+  })
+
+  test('swatches are texels of the colours', () => expect([...swatches(['#010203', '#ff0000'])]).toEqual([1, 2, 3, 255, 255, 0, 0, 255]))
 
   test('a table begins and ends with the ramp', () => {
     const t = table(amount, 16)

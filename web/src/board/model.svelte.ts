@@ -5,7 +5,7 @@ import type { View } from '../state/view.svelte'
 import { notices } from '../state/notices.svelte'
 import { boxOf, type Box } from '../lib/geom'
 import { Grid, TriangleFinder } from '../lib/grid'
-import { families, familiesDark, hex, table, amount, balance, glow, type Ramp } from '../lib/ramp'
+import { families, familiesDark, plastics, plasticsDark, swatches, table, amount, balance, glow, type Ramp } from '../lib/ramp'
 import { fitted, type Camera } from './camera'
 import type { Of, Store, Strands } from './data'
 import { Raster } from './gl/raster'
@@ -41,6 +41,8 @@ export class Model {
   /** Views on their way from the server. */
   awaited = $state(0)
   coverage = $state.raw<{ gap: number; overlap: number; layer: number } | null>(null)
+  /** The kinds of plastic bead in the layer on top, and all that there may be. */
+  beads = $state.raw<{ here: number[]; kinds: string[] }>({ here: [], kinds: [] })
   /** Grows when the scene holds something new to paint. */
   fresh = $state(0)
   scene: Scene | null = null
@@ -229,7 +231,7 @@ export class Model {
       for (let i = 0; i + 1 < s.start.length; i++) v.fill(index[s.group[i]!] ?? 0, s.start[i], s.start[i + 1])
       const list = dark ? familiesDark : families
       this.strandShade = { title: 'family', unit: '', lo: -0.5, hi: list.length - 0.5, ramp: null, names }
-      this.scene.setStrandValues(v, `family ${dark}`, () => Uint8Array.from(list.flatMap((c) => [...hex(c).map((x) => Math.round(255 * x)), 255])), false)
+      this.scene.setStrandValues(v, `family ${dark}`, () => swatches(list), false)
     } else {
       const ramp = dark ? glow : amount
       const data = { use: s.use, radius: s.radius, share: s.share, width: s.width }[ink]
@@ -254,8 +256,15 @@ export class Model {
   async loadBeads(layer: number): Promise<void> {
     const pack = await this.fetched('beads', () => this.store.beads(layer))
     if (!pack) return
-    const closed = closedPaths(pack.f32('points'), pack.u32('start'), pack.u8('bead_closed'), pack.f32('bead_width'))
-    this.scene?.setBeads(closed.points, closed.start, closed.width)
+    const kind = pack.u8('bead_kind')
+    const closed = closedPaths(pack.f32('points'), pack.u32('start'), pack.u8('bead_closed'), pack.f32('bead_width'), kind)
+    this.scene?.setBeads(closed.points, closed.start, closed.width, closed.kind)
+    this.beads = { here: [...new Set(kind)].sort((a, b) => a - b), kinds: (pack.meta['kinds'] as string[] | undefined) ?? [] }
+    this.fresh++
+  }
+
+  inkBeads(dark: boolean): void {
+    this.scene?.setBeadInks(`beads ${dark}`, () => swatches(dark ? plasticsDark : plastics))
     this.fresh++
   }
 
@@ -311,15 +320,19 @@ export function crosses(at: Float32Array, s1: Float32Array, s2: Float32Array, an
 }
 
 /** closedPaths repeats the first point of closed beads, so that they are drawn closed. */
-export function closedPaths(points: Float32Array, start: Uint32Array, closed: Uint8Array, width: Float32Array) {
+export function closedPaths(points: Float32Array, start: Uint32Array, closed: Uint8Array, width: Float32Array, kind: Uint8Array) {
   const p: number[] = []
   const s = [0]
   const w: number[] = []
+  const kinds: number[] = []
   for (let i = 0; i + 1 < start.length; i++) {
     for (let k = start[i]!; k < start[i + 1]!; k++) p.push(points[2 * k]!, points[2 * k + 1]!)
     if (closed[i] && start[i + 1]! > start[i]!) p.push(points[2 * start[i]!]!, points[2 * start[i]! + 1]!)
     s.push(p.length / 2)
-    while (w.length < p.length / 2) w.push(width[i]!)
+    while (w.length < p.length / 2) {
+      w.push(width[i]!)
+      kinds.push(kind[i]!)
+    }
   }
-  return { points: new Float32Array(p), start: Uint32Array.from(s), width: new Float32Array(w) }
+  return { points: new Float32Array(p), start: Uint32Array.from(s), width: new Float32Array(w), kind: new Float32Array(kinds) }
 }

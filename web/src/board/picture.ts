@@ -36,8 +36,11 @@ function bare(m: Model, thickness: number): ShownLayer[] {
   return slabs.map((s) => ({ z0: s.bottom_mm * m.view.apart, z1: s.bottom_mm * m.view.apart + s.top_mm - s.bottom_mm, at: (s.bottom_mm + s.top_mm) / 2, group: -1, composite: false }))
 }
 
+/** A frame in motion draws no more pieces of strand than this: a machine without a graphics card then follows the hand. */
+const mostInMotion = 60_000
+
 /** pictureOf says what one frame shows. */
-export function pictureOf(m: Model, playing: Playing, inks: Inks): Picture {
+export function pictureOf(m: Model, playing: Playing, inks: Inks, inMotion = false): Picture {
   const { view } = m
   const field = view.show === 'field' && m.shade !== null
   const round = m.camera.tilt > 0
@@ -66,5 +69,6 @@ export function pictureOf(m: Model, playing: Playing, inks: Inks): Picture {
     strandLo: view.show === 'program' ? playing.lo : (m.strandShade?.lo ?? 0),
     strandHi: view.show === 'program' ? playing.hi : (m.strandShade?.hi ?? 1),
     played: view.show === 'program' ? playing.laid : -1,
+    most: inMotion ? mostInMotion : Infinity,
   }
 }

@@ -1,4 +1,4 @@
-import { table, type Ramp } from '../lib/ramp'
+import { plastics, table, type Ramp } from '../lib/ramp'
 import { matrix, isPlan, type Camera } from './camera'
 import { pointRange, type Strands } from './data'
 import { Device } from './gl/device'
@@ -61,6 +61,8 @@ export interface Picture {
   strandHi: number
   /** How many pieces of the playback's path are laid; negative: none of it is shown. */
   played: number
+  /** Of a frame in motion, how many pieces of strand it may draw; of one at rest, all. */
+  most: number
 }
 
 /** Outline is what closes the part up to a height: chains of x, y. */
@@ -93,11 +95,13 @@ export class Scene {
   private readonly ramps = new Map<string, WebGLTexture>()
   private fieldRamp: WebGLTexture
   private strandRamp: WebGLTexture
+  private beadRamp: WebGLTexture
 
   constructor(canvas: HTMLCanvasElement) {
     this.device = new Device(canvas)
     this.fieldRamp = this.device.texture(new Uint8Array([128, 128, 128, 255]), true)
     this.strandRamp = this.fieldRamp
+    this.beadRamp = this.fieldRamp
   }
 
   setOutline(slabs: readonly Outline[]): void {
@@ -178,9 +182,14 @@ export class Scene {
     this.crosses = xyz && new Plain(this.device, xyz, 'lines')
   }
 
-  setBeads(points: Float32Array, start: Uint32Array, width: Float32Array): void {
+  setBeads(points: Float32Array, start: Uint32Array, width: Float32Array, kind: Float32Array): void {
     this.plastic?.drop()
     this.plastic = new Ribbons(this.device, { points, start }, width)
+    this.plastic.setValues(kind)
+  }
+
+  setBeadInks(key: string, texels: () => Uint8Array): void {
+    this.beadRamp = this.ramp(key, texels, false)
   }
 
   setPlayed(points: Float32Array, start: Uint32Array, width: Float32Array, values: Float32Array): void {
@@ -222,7 +231,7 @@ export class Scene {
     }
     if (p.surface) this.paintSurface(p, view, 0)
     if (p.raster) this.raster?.paint(view, 0, p.inks.bad, [...p.inks.plastic.slice(0, 3), 0.55] as unknown as RGBA, p.inks.good)
-    if (p.beads) this.plastic?.paint({ ...this.look(p, view, ratio), plain: p.inks.plastic, share: 0.96 })
+    if (p.beads) this.plastic?.paint({ ...this.look(p, view, ratio), ramp: this.beadRamp, lo: -0.5, hi: plastics.length - 0.5, share: 0.96 })
     if (p.strands) this.paintGroup(p, view, ratio, top?.group ?? -1, 0)
     this.paintPlayed(p, view, ratio, 0)
     if (p.meshLines) this.lines()?.paint(view, p.inks.faint, p.move)
@@ -242,18 +251,23 @@ export class Scene {
       gl.disable(gl.DEPTH_TEST)
       return
     }
+    const open = (i: number) => {
+      const [layer, above] = [p.layers[i]!, p.layers[i + 1]]
+      return !above || above.z0 > layer.z1 + lift || this.slabAt(above.at) !== this.slabAt(layer.at)
+    }
+    const seen = p.layers.reduce((n, layer, i) => n + (open(i) ? this.pieces(layer.group) : 0), 0)
+    const every = Math.ceil(seen / p.most)
     p.layers.forEach((layer, i) => {
       const top = i === p.layers.length - 1
       const slab = this.slabAt(layer.at)
-      const open = top || p.layers[i + 1]!.z0 > layer.z1 + lift || this.slabAt(p.layers[i + 1]!.at) !== slab
       const shade = layer.composite ? 0.9 : 1
       const tint: RGBA = [p.inks.plastic[0] * shade, p.inks.plastic[1] * shade, p.inks.plastic[2] * shade, 1]
       slab?.walls.paint(view, layer.z0, layer.z1, tint, p.camera.yaw)
-      if (!open) return
+      if (!open(i)) return
       const z = layer.z1
       if (p.surface && top) this.paintSurface(p, view, z)
       else slab?.fill.paint(view, z, tint)
-      if (p.strands) this.paintGroup(p, view, ratio, layer.group, z + lift)
+      if (p.strands) this.paintGroup(p, view, ratio, layer.group, z + lift, every)
       if (top && p.meshLines) this.lines()?.paint(view, p.inks.faint, p.move)
       slab?.line.paint({ ...this.look(p, view, ratio), z: z + 2 * lift, least: 1.2 * ratio, plain: p.inks.line, round: 0 })
     })
@@ -290,9 +304,14 @@ export class Scene {
     }
   }
 
-  private paintGroup(p: Picture, view: Float32Array, ratio: number, group: number, z: number): void {
+  private pieces(group: number): number {
     const range = this.ranges.get(group)
-    if (range) this.ribbons?.paint({ ...this.look(p, view, ratio), z }, range[0], range[1])
+    return range ? range[1] - range[0] : 0
+  }
+
+  private paintGroup(p: Picture, view: Float32Array, ratio: number, group: number, z: number, every = 1): void {
+    const range = this.ranges.get(group)
+    if (range) this.ribbons?.paint({ ...this.look(p, view, ratio), z }, range[0], range[1], every)
   }
 
   private paintPlayed(p: Picture, view: Float32Array, ratio: number, z: number): void {

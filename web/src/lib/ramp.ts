@@ -98,3 +98,12 @@ export function table(ramp: Ramp, n = 256): Uint8Array {
 export const families: readonly string[] = ['#27557f', '#b0622d', '#4f8f7a', '#8a5a83', '#a98a1f', '#5d6b78', '#8c3b3b', '#3f7fb0']
 /** The same order for a dark board. */
 export const familiesDark: readonly string[] = ['#7fb2e0', '#e59a63', '#84c8b0', '#c79ac0', '#dcc262', '#a9b7c4', '#e08f8f', '#5fa9d8']
+/** Colours of the kinds of plastic bead: paler than the families, each its own lightness or hue. */
+export const plastics: readonly string[] = ['#c9bfa6', '#9fb8a8', '#d9d4c6', '#b3a9c2', '#dcc08e', '#a7b6c6', '#c4a39a', '#8f9484']
+/** The same order for a dark board. */
+export const plasticsDark: readonly string[] = ['#5a5446', '#3f584a', '#45453f', '#544a63', '#6b5a35', '#43505e', '#624841', '#6f7566']
+
+/** swatches makes texels of colours that each stand for one thing. */
+export function swatches(colours: readonly string[]): Uint8Array {
+  return Uint8Array.from(colours.flatMap((c) => [...hex(c).map((x) => Math.round(255 * x)), 255]))
+}

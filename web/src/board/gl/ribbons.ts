@@ -82,6 +82,9 @@ function padded(data: Float32Array, items: number): Float32Array {
   return out
 }
 
+/** No stride may be longer than 255 bytes (WebGL 1.0, section 6.6), and a point takes eight. */
+const widestStep = 31
+
 /** Ribbons paints paths as beads of their own width. */
 export class Ribbons {
   private readonly at: WebGLBuffer
@@ -109,9 +112,10 @@ export class Ribbons {
     this.value = v && this.device.buffer(padded(v, 1))
   }
 
-  /** paint draws the pieces that begin at points from..to. */
-  paint(look: RibbonLook, from = 0, to = this.count): void {
-    const n = Math.min(to, this.count) - from
+  /** paint draws the pieces that begin at points from..to, or of these every so many (at most widestStep) alone. */
+  paint(look: RibbonLook, from = 0, to = this.count, every = 1): void {
+    const step = Math.min(widestStep, Math.max(1, every))
+    const n = Math.ceil((Math.min(to, this.count) - from) / step)
     if (n <= 0) return
     const gl = this.device.gl
     const p = this.device.program('ribbons', vertex, fragment)
@@ -127,9 +131,9 @@ export class Ribbons {
     p.set('uAlpha', look.alpha)
     p.set('uPlain', ...look.plain)
     p.set('uRound', look.round)
-    const pair = (k: number) => ({ buffer: this.at, size: 2, type: gl.FLOAT, offset: 8 * (from + k), divisor: 1 })
-    const one = (buffer: WebGLBuffer, k: number) => ({ buffer, size: 1, type: gl.FLOAT, offset: 4 * (from + k), divisor: 1 })
-    const flag = (k: number) => ({ buffer: this.flag, size: 1, type: gl.UNSIGNED_BYTE, offset: from + k, divisor: 1 })
+    const pair = (k: number) => ({ buffer: this.at, size: 2, type: gl.FLOAT, offset: 8 * (from + k), stride: 8 * step, divisor: 1 })
+    const one = (buffer: WebGLBuffer, k: number) => ({ buffer, size: 1, type: gl.FLOAT, offset: 4 * (from + k), stride: 4 * step, divisor: 1 })
+    const flag = (k: number) => ({ buffer: this.flag, size: 1, type: gl.UNSIGNED_BYTE, offset: from + k, stride: step, divisor: 1 })
     p.feed({
       aBefore: pair(0),
       aFrom: pair(1),
