@@ -88,6 +88,27 @@ func TestPaganoStresses(t *testing.T) {
 			t.Errorf("%s: %g, want %g", row.name, row.got, row.want)
 		}
 	}
+	// From shear forces: twist that grows is counted as bending, which makes the
+	// lesser of the two too great.
+	const twistShare = 0.13
+	flow := s.Sheared(c, &section, stack)
+	for _, row := range []struct {
+		name      string
+		got, want float64
+	}{
+		{"tau_xz(0)", math.Abs(pick(three(flow.Top[1]), 0, 0.5)[0]) * h, 0.3388},
+		{"tau_yz(0)", math.Abs(pick(three(flow.Top[1]), 0.5, 0)[1]) * h, 0.1389},
+	} {
+		t.Logf("%s from shear forces: %.4f (want %.4f)", row.name, row.got, row.want)
+		if math.Abs(row.got-row.want) > twistShare*row.want {
+			t.Errorf("%s from shear forces: %g, want %g", row.name, row.got, row.want)
+		}
+	}
+	for q := range flow.Top[3] { // the upper face is free
+		if v := flow.Top[3][q]; math.Hypot(v[0], v[1]) > 1e-9/h {
+			t.Fatalf("shear stress %v left at the upper face", v)
+		}
+	}
 	if tau.Misfit > 0.05 {
 		t.Errorf("a misfit of %g is left at the upper face", tau.Misfit)
 	}
@@ -162,6 +183,37 @@ func TestStrainAt(t *testing.T) {
 					t.Fatalf("entry %d: %g, want %g", i, e, want)
 				}
 			}
+		}
+	}
+}
+
+// A cantilever's shear between its layers is that of the stack alone under its
+// shear force, coupled stacks too.
+func TestShearedCantilever(t *testing.T) {
+	m := rectangle(20, 4, 40, 10)
+	p := &part.Part{Thickness: 1, Features: sides(), Supports: []part.Support{{Feature: left}},
+		Cases: []part.Case{{Name: "lift", Factor: 1, Loads: []part.Load{{Feature: right, Kind: part.Even, Out: 10}}}}}
+	s := newSystem(t, m, p, Settings{})
+	for _, angles := range [][]float64{{0, 0}, {0, 90, 90, 0}, {0, 90}} {
+		l := stackOf(t, layered(25, 0.5, 0.2), 1, angles...)
+		section, stack := FromLaminate(l), StackOf(l)
+		c := &solve(t, s, section).Cases[0]
+		flow := s.Sheared(c, &section, stack)
+		want, z := l.InterlaminarShear(1) // 10 N over 10 mm
+		got := 0.0
+		for q, at := range s.Points() {
+			if math.Abs(at.X-20) > 5 || math.Abs(at.Y-5) > 2 {
+				continue
+			}
+			for i := range stack.Layers {
+				got = math.Max(got, math.Max(math.Abs(flow.Middle[i][q][0]), math.Abs(flow.Top[i][q][0])))
+			}
+		}
+		t.Logf("%v: %.4f MPa, the stack alone %.4f at %.3f", angles, got, want, z)
+		// The stack's greatest stress may lie between the heights that are looked
+		// at: the middle and the top of each layer.
+		if got > want*1.03 || got < want*0.9 {
+			t.Errorf("%v: %g MPa, want %g", angles, got, want)
 		}
 	}
 }

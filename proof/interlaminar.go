@@ -11,7 +11,7 @@ import (
 // over the interlaminar shear strength of the weaker layer, a mean over discs.
 // It is what a short-beam test measures. ok is false where nothing is sheared.
 func (p *prover) interlaminar(plies []ply, i int, b *bent) (m Margin, ok bool) {
-	tau := b.system.Interlaminar(&b.solution.Cases[i], b.stack)
+	tau := b.system.Sheared(&b.solution.Cases[i], b.section, b.stack)
 	worst := 0.0
 	for k, of := range b.of {
 		for _, top := range []bool{false, true} {

@@ -31,9 +31,9 @@ func TestShearBetweenLayers(t *testing.T) {
 	}
 	want := material.ShortBeam(2*force, 10, 2)
 	t.Logf("tau_xz %g MPa, by hand %g; reserve %g; layer %d", m.Stress[0], want, m.Reserve, m.Layer)
-	// The greatest of all points lies at the strip's side, where recovery is at
-	// its worst.
-	const sideShare = 0.06
+	// The greatest of all points lies at the strip's side, where the layer that a
+	// free edge has adds to the beam's share.
+	const sideShare = 0.1
 	if !near.Equal(math.Abs(m.Stress[0]), want, 0, sideShare) || !near.Equal(m.Reserve, law.Strength(1).Sis/want, 0, sideShare) || m.Allowable[0] != law.Strength(1).Sis {
 		t.Errorf("got %+v, want %g MPa of %g", m, want, law.Strength(1).Sis)
 	}
