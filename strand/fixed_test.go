@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"sinew/field"
 	"sinew/geom"
 	"sinew/printer"
 )
@@ -119,4 +120,83 @@ func TestFixedWidthEndsStrands(t *testing.T) {
 	if !(up < down) {
 		t.Errorf("ends lie at y = %.2f mm where more is carried above, at %.2f mm where below", up, down)
 	}
+}
+
+// Where strands fan out, beads of fixed width are added until no level line,
+// looked for at every twentieth of a strand, has room for one more that the
+// cutter lets lie: what stays open is too short for fibre, and plastic's.
+func TestFixedWidthIsFilled(t *testing.T) {
+	r, m := plate(200, 60, 2)
+	for _, row := range []struct {
+		name  string
+		phase func(geom.Point) float64
+		least float64 // of the room beyond the greatest spacing that is closed
+	}{
+		{"fan to 2.6 mm", func(p geom.Point) float64 { return (p.Y - 30) / (0.9 + 1.7*p.X/200) }, 0.7},
+		{"fan to 5 mm", func(p geom.Point) float64 { return (p.Y - 30) / (0.9 + 4.1*p.X/200) }, 0.75},
+		{"rays", func(p geom.Point) float64 { return 60 * math.Atan2(p.Y-30, p.X+40) }, 0.65},
+	} {
+		l := layupOf(r, m, 1, row.phase)
+		lay := func(c *printer.Card) []Strand {
+			pr, err := Lay(context.Background(), l, c, Settings{Bare: true})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return pr.Layers[0].Strands
+		}
+		plain := ironing()
+		plain.Process = printer.CoExtruded
+		full := lay(ironing())
+		before, after := farShare(lay(plain)), farShare(full)
+		t.Logf("%s: %.3f of the area lies beyond the greatest spacing, without further strands %.3f", row.name, after, before)
+		if after > (1-row.least)*before {
+			t.Errorf("%s: %.3f of the area lies beyond the greatest spacing, without further strands %.3f", row.name, after, before)
+		}
+		if room := longestRoom(l, full); room >= ironing().CutterDistance {
+			t.Errorf("%s: a level line has room for a further strand of %.1f mm", row.name, room)
+		}
+	}
+}
+
+// farShare is the share of the plate that lies farther than half of the
+// greatest spacing from every centre line.
+func farShare(strands []Strand) float64 {
+	there := newSegments(strandSegments(strands))
+	far, all := 0, 0
+	for x := 1.0; x < 199; x += 0.5 {
+		for y := 1.0; y < 59; y += 0.5 {
+			all++
+			if !there.within(geom.Point{X: x, Y: y}, ironing().SpacingMax/2) {
+				far++
+			}
+		}
+	}
+	return float64(far) / float64(all)
+}
+
+// longestRoom is the longest stretch of any level line that lies a bead's width
+// off all strands.
+func longestRoom(l *field.Layup, strands []Strand) float64 {
+	m := newLayer(l, limitsOf(ironing()), Settings{}.withDefaults(l))
+	there := newSegments(strandSegments(strands))
+	var lv []float64
+	for v := -70.0; v < 70; v += 0.05 {
+		lv = append(lv, v)
+	}
+	longest := 0.0
+	for _, paths := range geom.LevelLines(m.fine[0].nodes, m.fine[0].tris, m.fine[0].values, lv) {
+		for _, p := range paths {
+			for _, r := range m.fringe.clip(p) {
+				free := 0.0
+				for k := 1; k < len(r.pts); k++ {
+					free += r.pts[k].Dist(r.pts[k-1])
+					if there.within(r.pts[k], fixedClear*m.limits.fixed) {
+						free = 0
+					}
+					longest = math.Max(longest, free)
+				}
+			}
+		}
+	}
+	return longest
 }
