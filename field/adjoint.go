@@ -91,7 +91,7 @@ func (m *measure) indexSlopes(k, c int, s *state, back [2][]float64, load []floa
 		if b == [2]float64{} || !m.thereAt(k, i) {
 			continue
 		}
-		r := m.pointSlopes(k, i, s, s.sol.Cases[c].Strain[i], b, direct)
+		r := m.pointSlopes(k, c, i, s, b, direct)
 		for j := range r {
 			r[j] /= weights[i]
 		}
@@ -102,8 +102,9 @@ func (m *measure) indexSlopes(k, c int, s *state, back [2][]float64, load []floa
 // pointSlopes returns the derivative by the strain at a point of what the
 // derivatives b by the fibre and the matrix index there stand for, and adds that
 // by the phase to direct.
-func (m *measure) pointSlopes(k, i int, s *state, strain [3]float64, b [2]float64, direct [][]geom.Point) (r [3]float64) {
-	plastic, byStrain := m.plasticAt(strain)
+func (m *measure) pointSlopes(k, c, i int, s *state, b [2]float64, direct [][]geom.Point) (r [3]float64) {
+	strain := s.sol.Cases[c].Strain[i]
+	plastic, byStrain := m.plasticAt(m.f.judge.plasticStrain(strain, c, i))
 	g, ok := geom.Point{}, false
 	if k < len(m.families) {
 		g, ok = m.fibreAt(k, i, m.phaseOf(k, s.phases))
@@ -117,11 +118,15 @@ func (m *measure) pointSlopes(k, i int, s *state, strain [3]float64, b [2]float6
 	rho := g.Norm()
 	cos, sin := -g.Y/rho, g.X/rho
 	e := material.TurnStrainBy(strain, cos, sin)
-	value, slope := m.f.in.Stack.Law.IndexSlopes(rho, e)
+	value, slope := m.f.in.Stack.Law.IndexSlopes(rho, m.f.judge.fibreStrain(strain, c, i, rho, cos, sin))
 	h, dh := m.fade(rho)
 	var d [4]float64
 	for j := range d {
 		d[j] = h * (b[0]*(slope[0][j]+slope[1][j]) + b[1]*slope[2][j])
+	}
+	if warm := m.f.judge.warmAt(c, i); warm != 0 {
+		along, across := m.f.in.Stack.Law.ExpansionSlopes(rho)
+		d[3] -= warm * (d[0]*along + d[1]*across)
 	}
 	d[3] += dh * (b[0]*(value[0]+value[1]) + b[1]*(value[2]-plastic))
 	r = turnedBack([3]float64{d[0], d[1], d[2]}, cos, sin)
@@ -157,16 +162,18 @@ func byGradient(g geom.Point, rho, theta float64) geom.Point {
 	return geom.Point{X: rho*g.X/n - theta*g.Y/n2, Y: rho*g.Y/n + theta*g.X/n2}
 }
 
-// implicit adds what changes through the plate's stiffness and weight under
-// case c: -λᵀ·dK·u + λᵀ·df, and the same of the energy, whose own adjoint is
+// implicit adds what changes through the plate's stiffness, growth and weight
+// under case c: -λᵀ·dK·u + λᵀ·df, and the same of the energy, whose own adjoint is
 // u itself.
 func (m *measure) implicit(c int, s *state, lambda []float64, direct [][]geom.Point) {
 	sys, law := m.f.in.System, m.f.in.Stack.Law
 	adjoint := sys.StrainsOf(lambda)
 	_, _, wk := m.goal.weights()
-	energy := math.Max(leastIndex, s.sol.Cases[c].Energy)
 	// E = uᵀKu/2 at given loads: dE = -uᵀ·dK·u/2 + uᵀ·df.
-	scale := wk / 2 / float64(len(s.sol.Cases)) / energy
+	scale := 0.0
+	if m.f.judge.firm(c) {
+		scale = wk / 2 / float64(len(s.sol.Cases)) / math.Max(leastIndex, s.sol.Cases[c].Energy)
+	}
 	body := m.bodyWork(c, s, lambda, scale)
 	weights := sys.Weights()
 	for v, k := range m.vars {
@@ -185,12 +192,19 @@ func (m *measure) implicit(c int, s *state, lambda []float64, direct [][]geom.Po
 					l[j] += scale / 2 * u[j]
 				}
 				q, dq := law.Reduced(rho)
-				qu, ql, tu, tl := q.Mul(u), q.Mul(l), strainTurn(u), strainTurn(l)
+				// What the forces of temperature hold back is not strained: u less
+				// the free growth stands where u alone would.
+				held := m.f.judge.fibreStrain(s.sol.Cases[c].Strain[i], c, i, rho, cos, sin)
+				qu, ql, tu, tl := q.Mul(held), q.Mul(l), strainTurn(u), strainTurn(l)
 				byRho, byTheta := 0.0, 0.0
-				du := dq.Mul(u)
+				du := dq.Mul(held)
 				for j := range u {
 					byRho += l[j] * du[j]
 					byTheta += tl[j]*qu[j] + ql[j]*tu[j]
+				}
+				if warm := m.f.judge.warmAt(c, i); warm != 0 {
+					along, across := law.ExpansionSlopes(rho)
+					byRho -= warm * (ql[0]*along + ql[1]*across)
 				}
 				// The energy's part is quadratic in one strain, and half of it
 				// stands in l: the sum over both strains counts it right.
@@ -214,21 +228,16 @@ func (m *measure) densitySlope(rho float64) float64 {
 	return (law.Composition(rho*(1+step)).Density - law.Composition(rho*(1-step)).Density) / (2 * step * rho)
 }
 
-// toNewton turns g·mm/s² into N.
-const toNewton = 1e-6
-
 // bodyWork is, at each point, the work of a unit of mass per area along the
 // adjoint and, scaled, along the displacement; nil where nothing accelerates.
 func (m *measure) bodyWork(c int, s *state, lambda []float64, scale float64) []float64 {
-	k := &m.f.in.Part.Cases[c]
-	if k.Acceleration == (geom.Point{}) {
+	if k := &m.f.in.Part.Cases[c]; k.Acceleration == (geom.Point{}) && k.Spin.Rate == 0 {
 		return nil
 	}
-	a := k.Acceleration.Scale(-toNewton * k.Factor)
 	mesh := m.f.in.System.Mesh()
 	out := make([]float64, perTri*len(mesh.Tris))
 	for i := range out {
-		n := m.f.space.shape[i%perTri]
+		n, a := m.f.space.shape[i%perTri], m.f.in.System.BodyForce(c, i)
 		for j, node := range mesh.Tris[i/perTri] {
 			x := lambda[2*node] + scale*s.sol.Cases[c].U[2*node]
 			y := lambda[2*node+1] + scale*s.sol.Cases[c].U[2*node+1]

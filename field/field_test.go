@@ -17,12 +17,12 @@ import (
 
 func carbonLaw(tb testing.TB) *material.Law {
 	tb.Helper()
-	fibre := material.Phase{E1: 230e3, E2: 15e3, G12: 15e3, G23: 7e3, Nu12: 0.2, Density: 1.8e-3}
+	fibre := material.Phase{E1: 230e3, E2: 15e3, G12: 15e3, G23: 7e3, Nu12: 0.2, Density: 1.8e-3, Alpha1: -0.5e-6, Alpha2: 1e-5}
 	resin := material.IsotropicPhase(3000, 0.35)
-	resin.Density = 1.2e-3
+	resin.Density, resin.Alpha1, resin.Alpha2 = 1.2e-3, 5.5e-5, 5.5e-5
 	law, err := material.NewLaw(material.LawSettings{
 		Tow:     material.Tow{ID: "tow", Fibre: fibre, Resin: resin, FibreArea: 0.057, Area: 0.103, FailureStrain: 0.0178},
-		Plastic: material.Plastic{ID: "plastic", Density: 1.15e-3, Nu: 0.33, Dry: material.Curves{Modulus: [][2]float64{{23, 2200}}, Tension: [][2]float64{{23, 50}}}},
+		Plastic: material.Plastic{ID: "plastic", Density: 1.15e-3, Nu: 0.33, Alpha: 8e-5, Dry: material.Curves{Modulus: [][2]float64{{23, 2200}}, Tension: [][2]float64{{23, 50}}}},
 		Height:  0.32, SpacingMin: 0.65, SpacingMax: 2,
 		Explicit: &material.Explicit{
 			FibreModulus: 230e3, Efficiency: 0.95, MatrixModulus: 2200, MatrixShear: 850, InclusionModulus: 15e3,

@@ -7,7 +7,6 @@ import (
 
 	"sinew/geom"
 	"sinew/internal/work"
-	"sinew/material"
 	"sinew/stress"
 )
 
@@ -78,20 +77,15 @@ func (f *fitter) operator(k *Family) *Gradient {
 }
 
 // even is the sheet of the lay-up with its fibre spread over all directions, and
-// the stiffness of such fibre.
-func (f *fitter) even(layers int, rho float64) (stress.Sheet, material.Stiffness) {
-	q, _ := f.in.Stack.Law.Reduced(rho)
-	u1 := (3*q.Q11 + 3*q.Q22 + 2*q.Q12 + 4*q.Q66) / 8
-	u4 := (q.Q11 + q.Q22 + 6*q.Q12 - 4*q.Q66) / 8
-	iso := material.Stiffness{u1, u4, 0, u1, 0, (u1 - u4) / 2}
+// such fibre.
+func (f *fitter) even(layers int, rho float64) (stress.Sheet, elastic) {
+	e := f.in.Stack.evenly(rho)
 	s := f.in.Stack.bare(len(f.in.System.Points()))
 	density := f.in.Stack.Law.Composition(rho).Density
 	for i := range s.A {
-		t := float64(layers) * f.in.Stack.Law.Height() * f.in.Stack.shareAt(i)
-		s.A[i] = s.A[i].Add(iso, t)
-		s.Mass[i] += t * density
+		e.addTo(&s, i, float64(layers)*f.in.Stack.Law.Height()*f.in.Stack.shareAt(i), density)
 	}
-	return s, iso
+	return s, e
 }
 
 // attempt is the fit of one family from one guess.
@@ -137,9 +131,9 @@ func (f *fitter) attempt(family int, g *guess, v variant, layers int, base stres
 func (a *attempt) name() string { return a.guess.name + ", " + a.variant.name }
 
 // start begins with the stress of an even sheet.
-func (a *attempt) start(sol *stress.Solution, iso material.Stiffness) error {
+func (a *attempt) start(sol *stress.Solution, iso elastic) error {
 	a.sol, a.scales = sol, a.follows()
-	g, err := a.aim(func(int) material.Stiffness { return iso })
+	g, err := a.aim(func(int) elastic { return iso })
 	a.goal = g
 	return err
 }
@@ -211,7 +205,9 @@ func (a *attempt) analyse() error {
 	a.energy = 0
 	r := Round{Family: a.family, Guess: a.name(), Round: a.round, Length: a.f.space.length(a.slope)}
 	for c := range sol.Cases {
-		a.energy += a.scales[c] * sol.Cases[c].Energy
+		if a.f.judge.firm(c) || !a.f.judge.anyFirm() {
+			a.energy += a.scales[c] * sol.Cases[c].Energy
+		}
 		r.Compliance = append(r.Compliance, sol.Cases[c].Energy)
 	}
 	a.rounds = append(a.rounds, r)
@@ -220,15 +216,15 @@ func (a *attempt) analyse() error {
 
 // sheet is the base with this family added.
 func (a *attempt) sheet() stress.Sheet {
-	s := stress.Sheet{A: append([]material.Stiffness(nil), a.base.A...), Mass: append([]float64(nil), a.base.Mass...)}
+	s := copied(&a.base)
 	f := Family{Mesh: a.f.space.m, Phase: a.phase}
 	a.f.in.Stack.addFamily(&s, &f, a.f.op, float64(a.layers)*a.f.in.Stack.Law.Height(), a.lane.workers)
 	return s
 }
 
-// own is the stiffness of this family's layers at a point of the system.
-func (a *attempt) own(i int) material.Stiffness {
+// own is a layer of this family at a point of the system.
+func (a *attempt) own(i int) elastic {
 	g := a.f.op.At(i, a.phase)
-	q, _ := a.f.in.Stack.Law.Reduced(math.Max(leastSlope, g.Norm()))
-	return q.Turn(math.Atan2(g.X, -g.Y))
+	sin, cos := math.Sincos(math.Atan2(g.X, -g.Y))
+	return a.f.in.Stack.fibreAt(math.Max(leastSlope, g.Norm()), cos, sin)
 }

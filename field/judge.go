@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"sinew/geom"
-	"sinew/material"
 	"sinew/part"
 	"sinew/stress"
 )
@@ -14,6 +13,7 @@ type judge struct {
 	in    *Input
 	disc  *stress.Disc
 	cases int
+	warm  [][]float64 // see warmth
 }
 
 // Score holds the greatest index over all cases and layers, averaged over
@@ -104,7 +104,7 @@ func newJudge(in *Input, set Settings) *judge {
 			}
 		}
 	}
-	return &judge{in, stress.NewMaskedDisc(points, in.System.Weights(), set.Radius, masked), len(in.Part.Cases)}
+	return &judge{in, stress.NewMaskedDisc(points, in.System.Weights(), set.Radius, masked), len(in.Part.Cases), warmth(in)}
 }
 
 // grippedEdges lists the outline's edges at which load enters or a support
@@ -140,7 +140,8 @@ func (j *judge) score(families []Family, layers []int, sol *stress.Solution, ope
 			for i, b := range fibre {
 				v[0][i], v[1][i], v[2][i] = 0, 0, 0
 				if b.Covered && j.in.Stack.shareAt(i) > 0 {
-					v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(b.Rho, material.TurnStrain(sol.Cases[c].Strain[i], b.Theta))
+					sin, cos := math.Sincos(b.Theta)
+					v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(b.Rho, j.fibreStrain(sol.Cases[c].Strain[i], c, i, b.Rho, cos, sin))
 				}
 				if b.Rho < hiddenShare*j.in.Stack.Law.RhoMin() {
 					v[0][i], v[1][i] = 0, 0

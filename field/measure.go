@@ -7,7 +7,6 @@ import (
 
 	"sinew/geom"
 	"sinew/internal/work"
-	"sinew/material"
 	"sinew/stress"
 )
 
@@ -22,7 +21,8 @@ import (
 // families' elements are such plastic throughout. Logarithms: a case counts by what it gains as a share, however
 // far it is from failure, so that none is given up for another. With goal
 // Weakest both indices of all cases share one norm, and with goal Stiffest the
-// energy stands alone.
+// energy stands alone. The energy of a case that changes the temperature does not
+// count.
 type measure struct {
 	f        *fitter
 	families []Family
@@ -124,8 +124,8 @@ func (m *measure) fade(rho float64) (h, dh float64) {
 	return h, 4 * r * r * r / ((r4 + 1) * (r4 + 1)) / lo
 }
 
-// plasticAt is the index of plain plastic under a strain, with its slope by the
-// strain; zero where plastic is not judged.
+// plasticAt is the index of plain plastic under a strain less its growth, with its
+// slope by the strain; zero where plastic is not judged.
 func (m *measure) plasticAt(strain [3]float64) (v float64, slope [3]float64) {
 	k := &m.f.in.Stack
 	if k.PlasticIndex == nil {
@@ -137,7 +137,7 @@ func (m *measure) plasticAt(strain [3]float64) (v float64, slope [3]float64) {
 
 // at analyses the plate with the phases and measures it.
 func (m *measure) at(ctx context.Context, phases [][]float64) (*state, error) {
-	sheet := stress.Sheet{A: append([]material.Stiffness(nil), m.base.A...), Mass: append([]float64(nil), m.base.Mass...)}
+	sheet := copied(&m.base)
 	for v, k := range m.vars {
 		f := m.families[k]
 		f.Phase = phases[v]
@@ -195,7 +195,7 @@ func (m *measure) means(k, c int, s *state) {
 			continue
 		}
 		e := s.sol.Cases[c].Strain[i]
-		matrix[i], _ = m.plasticAt(e)
+		matrix[i], _ = m.plasticAt(m.f.judge.plasticStrain(e, c, i))
 		if k == len(m.families) {
 			continue
 		}
@@ -204,7 +204,7 @@ func (m *measure) means(k, c int, s *state) {
 			continue
 		}
 		rho := g.Norm()
-		ft, fc, mx := m.f.in.Stack.Law.Indices(rho, material.TurnStrainBy(e, -g.Y/rho, g.X/rho))
+		ft, fc, mx := m.f.in.Stack.Law.Indices(rho, m.f.judge.fibreStrain(e, c, i, rho, -g.Y/rho, g.X/rho))
 		h, _ := m.fade(rho)
 		fibre[i], matrix[i] = (ft+fc)*h, mx*h+matrix[i]*(1-h)
 	}
@@ -258,9 +258,9 @@ func (m *measure) sum(s *state) {
 	wf, wm, wk := m.goal.weights()
 	s.value = 0
 	for c := range s.sol.Cases {
-		v := wf*math.Log(s.norm[c][0]) + wm*math.Log(s.norm[c][1]) + wk/2*math.Log(math.Max(leastIndex, s.sol.Cases[c].Energy))
-		s.value += v / float64(len(s.sol.Cases))
+		s.value += (wf*math.Log(s.norm[c][0]) + wm*math.Log(s.norm[c][1])) / float64(len(s.sol.Cases))
 	}
+	s.value += wk * m.f.judge.flexibility(s.sol)
 }
 
 // judgedArea is the area that is not masked.

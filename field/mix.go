@@ -163,6 +163,7 @@ func (in *Input) complete() error {
 	if in.Region.Outer == nil {
 		in.Region = in.Part.Region
 	}
+	in.Stack.Warm = in.Part.Warms()
 	return nil
 }
 

@@ -7,7 +7,6 @@ import (
 	"math"
 	"slices"
 
-	"sinew/material"
 	"sinew/stress"
 )
 
@@ -245,7 +244,7 @@ const finalists = 3
 
 // choose runs all attempts for a few rounds and returns the best ones, the
 // best first.
-func (p *planner) choose(list []*attempt, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
+func (p *planner) choose(list []*attempt, start *stress.Solution, iso elastic) ([]*attempt, error) {
 	if len(list) == 1 {
 		return list, list[0].start(start, iso)
 	}
@@ -307,7 +306,7 @@ func (p *planner) final(list []*attempt) (*attempt, error) {
 // longer adds, for every attempt whose first guess lets less tow pass the
 // narrowest section than was asked for, two with more: the fit may send fewer
 // strands through than the guess, and how much tow is best depends on the goal.
-func (p *planner) longer(list []*attempt, start *stress.Solution, iso material.Stiffness) ([]*attempt, error) {
+func (p *planner) longer(list []*attempt, start *stress.Solution, iso elastic) ([]*attempt, error) {
 	out := slices.Clone(list)
 	for _, a := range list {
 		asked := a.guess.necks.asked

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"sinew/geom"
-	"sinew/material"
 	"sinew/part"
 	"sinew/stress"
 )
@@ -30,7 +29,7 @@ type Draw func(ctx context.Context, l *Layup) ([]Ply, error)
 // nil as they are.
 func (k *Stack) sheetOf(plies []Ply, layers []int) stress.Sheet {
 	s := k.bare(len(plies[0].Rho))
-	plain := k.Plastic.Turn(0)
+	plain := k.plain()
 	for j := range plies {
 		y := &plies[j]
 		count := y.Layers
@@ -44,13 +43,10 @@ func (k *Stack) sheetOf(plies []Ply, layers []int) stress.Sheet {
 		for i, rho := range y.Rho {
 			t := whole * k.shareAt(i)
 			if rho == 0 {
-				s.A[i] = s.A[i].Add(plain, t)
-				s.Mass[i] += t * k.PlasticDensity
+				plain.addTo(&s, i, t, k.PlasticDensity)
 				continue
 			}
-			q, _ := k.Law.Reduced(rho)
-			s.A[i] = s.A[i].Add(q.TurnBy(y.Cos[i], y.Sin[i]), t)
-			s.Mass[i] += t * k.Law.Composition(rho).Density
+			k.fibreAt(rho, y.Cos[i], y.Sin[i]).addTo(&s, i, t, k.Law.Composition(rho).Density)
 		}
 	}
 	return s
@@ -63,7 +59,7 @@ func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, 
 	if err != nil {
 		return Score{}, err
 	}
-	s := Score{Flexibility: flexibility(sol)}
+	s := Score{Flexibility: j.flexibility(sol)}
 	for c := range sol.Cases {
 		var one Score
 		for k := range plies {
@@ -72,10 +68,10 @@ func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, 
 			}
 			j.addPly(&one, &plies[k], c, sol.Cases[c].Strain)
 			rho := plies[k].Rho
-			j.addPlastic(&one, sol.Cases[c].Strain, func(i int) bool { return rho[i] == 0 && j.in.Stack.shareAt(i) > 0 })
+			j.addPlastic(&one, c, sol.Cases[c].Strain, func(i int) bool { return rho[i] == 0 && j.in.Stack.shareAt(i) > 0 })
 		}
 		if j.in.Stack.Covers > 0 {
-			j.addPlastic(&one, sol.Cases[c].Strain, func(i int) bool { return j.in.Stack.coverShareAt(i) > 0 })
+			j.addPlastic(&one, c, sol.Cases[c].Strain, func(i int) bool { return j.in.Stack.coverShareAt(i) > 0 })
 		}
 		fibre, matrix := one.logs()
 		s.Alike += (fibre + matrix) / float64(len(sol.Cases))
@@ -83,16 +79,6 @@ func (j *judge) printed(ctx context.Context, plies []Ply, layers []int) (Score, 
 		s.with(one)
 	}
 	return s, nil
-}
-
-// flexibility is the mean over cases of the logarithm of the energy, halved:
-// it goes with the logarithm of 1/√stiffness.
-func flexibility(sol *stress.Solution) float64 {
-	sum := 0.0
-	for c := range sol.Cases {
-		sum += math.Log(math.Max(leastIndex, sol.Cases[c].Energy)) / 2 / float64(len(sol.Cases))
-	}
-	return sum
 }
 
 // addPly raises the score to the indices of a ply under a case. Means are over
@@ -104,7 +90,7 @@ func (j *judge) addPly(s *Score, y *Ply, c int, strain [][3]float64) {
 	for i, rho := range y.Rho {
 		if rho > 0 && j.in.Stack.shareAt(i) > 0 {
 			holds[i] = 1
-			v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(rho, material.TurnStrainBy(strain[i], y.Cos[i], y.Sin[i]))
+			v[0][i], v[1][i], v[2][i] = j.in.Stack.Law.Indices(rho, j.fibreStrain(strain[i], c, i, rho, y.Cos[i], y.Sin[i]))
 		}
 	}
 	share := j.disc.Mean(holds)
@@ -130,7 +116,7 @@ func (j *judge) addPly(s *Score, y *Ply, c int, strain [][3]float64) {
 
 // addPlastic raises the score to the index of plain plastic where it lies: where
 // a ply has no strands, or in covers.
-func (j *judge) addPlastic(s *Score, strain [][3]float64, lies func(point int) bool) {
+func (j *judge) addPlastic(s *Score, c int, strain [][3]float64, lies func(point int) bool) {
 	if j.in.Stack.PlasticIndex == nil {
 		return
 	}
@@ -138,7 +124,7 @@ func (j *judge) addPlastic(s *Score, strain [][3]float64, lies func(point int) b
 	for i, e := range strain {
 		if lies(i) {
 			holds[i] = 1
-			v[i], _ = j.in.Stack.PlasticIndex(j.in.Stack.Plastic.Mul(e))
+			v[i], _ = j.in.Stack.PlasticIndex(j.in.Stack.Plastic.Mul(j.plasticStrain(e, c, i)))
 		}
 	}
 	share := j.disc.Mean(holds)

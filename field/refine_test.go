@@ -3,6 +3,7 @@ package field
 import (
 	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"sinew/geom"
@@ -29,7 +30,9 @@ func prepared(t testing.TB, goal Goal, change func(in *Input), locked ...geom.Pa
 	if change != nil {
 		change(&in)
 	}
-	in.Mesh, in.Region = in.System.Mesh(), in.Part.Region
+	if err := in.complete(); err != nil {
+		t.Fatal(err)
+	}
 	s := Settings{Families: []Request{{Name: "along", Kind: Steered, Layers: 4, Spacing: 1.2}, {Kind: Steered, Layers: 2, Fit: Nearest}, {Kind: Straight, Angle: 0.7, Layers: 2}}, Refine: Refine{Goal: goal}}
 	for _, p := range locked {
 		s.Families = append(s.Families, Request{Kind: Drawn, Paths: []geom.Path{p}, Into: "along"})
@@ -65,6 +68,19 @@ func weakPlastic(in *Input) {
 	in.Stack.PlasticIndex = material.PlasticState{Tension: 4, Compression: 7, Shear: 3}.Index
 }
 
+// warmed heats one of two cases, more at one end than at the other.
+func warmed(in *Input) {
+	in.Stack.Covers = 0.4
+	in.Stack.PlasticIndex = material.PlasticState{Tension: 6, Compression: 6, Shear: 3}.Index // no step where the mean stress changes its sign
+	in.Stack.PlasticExpansion = 8e-5
+	in.Part.Cases[1].Heat = part.Heat{Change: 40, Slope: geom.Point{X: 0.5, Y: -0.2}}
+}
+
+// spun turns the part about a point outside of it.
+func spun(in *Input) {
+	in.Part.Cases[0].Spin = part.Spin{Center: geom.Point{X: -20, Y: 12}, Rate: 800}
+}
+
 // TestTotalDerivative compares the adjoint's derivative along random smooth
 // directions with central differences of the whole chain: phase, stiffness,
 // solution, indices, discs, norms. Costs are compared apart, since they would
@@ -78,6 +94,7 @@ func TestTotalDerivative(t *testing.T) {
 	}{
 		{"balanced", Balanced, nil, nil}, {"weakest", Weakest, nil, nil}, {"stiffest", Stiffest, nil, nil},
 		{"with a terrace", Balanced, stepped, nil}, {"weak plastic", Weakest, weakPlastic, nil},
+		{"warmed", Balanced, warmed, nil}, {"warmed, weakest", Weakest, warmed, nil}, {"spun", Stiffest, spun, nil},
 		{"beside a locked strand", Balanced, nil, []geom.Path{{Points: []geom.Point{{X: 5, Y: 4}, {X: 30, Y: 5}, {X: 55, Y: 3}}}}},
 	} {
 		r := prepared(t, row.goal, row.change, row.locked...)
@@ -111,20 +128,29 @@ func TestTotalDerivative(t *testing.T) {
 				t.Fatal(err)
 			}
 			measured := dot(r.pullBack(own), dir)
-			compare(t, row.name+", measure", measured, func(h float64) float64 { return at(h).state.value })
-			compare(t, row.name+", costs", dot(whole, dir)-measured, func(h float64) float64 { n := at(h); return n.value - n.state.value })
+			slack := 0.0
+			if strings.HasPrefix(row.name, "warmed") {
+				slack = tableKinks
+			}
+			compare(t, row.name+", measure", measured, slack, func(h float64) float64 { return at(h).state.value })
+			compare(t, row.name+", costs", dot(whole, dir)-measured, 0, func(h float64) float64 { n := at(h); return n.value - n.state.value })
 		}
 	}
 }
 
+// tableKinks is by how much differences may miss a slope where the growth of a
+// layer counts: it is linear between the values of a table, and some of the
+// thousands of points pass from piece to piece within the step.
+const tableKinks = 3e-7
+
 // compare holds a slope to differences of fourth order, whose error falls with
 // h⁴ until rounding: some 1e-13 of a value of about one, over h.
-func compare(t *testing.T, name string, got float64, f func(h float64) float64) {
+func compare(t *testing.T, name string, got, slack float64, f func(h float64) float64) {
 	t.Helper()
 	const h = 2e-4
 	want := (8*(f(h)-f(-h)) - (f(2*h) - f(-2*h))) / (12 * h)
 	t.Logf("%s: slope %.6g, off by %.2g", name, got, math.Abs(got/want-1))
-	if math.Abs(got-want) > 1e-6*math.Abs(want)+1e-12/h {
+	if math.Abs(got-want) > 1e-6*math.Abs(want)+1e-12/h+slack {
 		t.Errorf("%s: slope %.10g, by differences %.10g", name, got, want)
 	}
 }

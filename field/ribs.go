@@ -44,6 +44,10 @@ func (p *planner) ribsByLoad(r *Request, phase []float64, lo, hi float64, counts
 	if err != nil {
 		return nil, err
 	}
+	whole := elastic{q: even.A[0]}
+	if even.Thermal != nil {
+		whole.heat = even.Thermal[0]
+	}
 	n := len(counts)
 	force := make([]float64, n)
 	sin, cos := math.Sincos(r.Angle)
@@ -55,7 +59,7 @@ func (p *planner) ribsByLoad(r *Request, phase []float64, lo, hi float64, counts
 				continue
 			}
 			k := int(float64(n) * (p.op.value(i, phase) - lo) / (hi - lo))
-			s := even.A[0].Mul(e)
+			s := whole.stress(e, p.judge.warmAt(c, i))
 			sum[min(max(k, 0), n-1)] += weights[i] * math.Abs(s[0]*cos*cos+s[1]*sin*sin+2*s[2]*sin*cos)
 		}
 		for k := range force {

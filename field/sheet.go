@@ -1,6 +1,8 @@
 package field
 
 import (
+	"math"
+
 	"sinew/geom"
 	"sinew/internal/work"
 	"sinew/material"
@@ -17,6 +19,10 @@ type Stack struct {
 	// PlasticIndex tells how near a stress brings the plastic to failure, 1 is
 	// failure, and the derivatives by the stress; nil: plastic is not judged.
 	PlasticIndex func(stress [3]float64) (index float64, slope [3]float64)
+	// Warm says that a case changes the temperature in the plane, so that growth
+	// counts; Plan and FindMix see to it. PlasticExpansion in 1/K.
+	Warm             bool
+	PlasticExpansion float64
 	// Of a part with terraces: Share is the part of the lay-up's layers, and
 	// CoverShare of the covers, that is there at each point of the system; nil:
 	// all of it. Under is what further layers add there; nil: nothing.
@@ -42,15 +48,12 @@ func (k *Stack) coverShareAt(i int) float64 {
 
 // bare is the sheet at n points without the lay-up's layers.
 func (k *Stack) bare(n int) stress.Sheet {
-	s := stress.Sheet{A: make([]material.Stiffness, n), Mass: make([]float64, n)}
-	plain := k.Plastic.Turn(0)
+	s := k.newSheet(n)
+	plain := k.plain()
 	for i := range n {
-		covers := k.Covers * k.coverShareAt(i)
-		s.A[i] = s.A[i].Add(plain, covers)
-		s.Mass[i] = covers * k.PlasticDensity
+		plain.addTo(&s, i, k.Covers*k.coverShareAt(i), k.PlasticDensity)
 		if k.Under != nil {
-			s.A[i] = s.A[i].Add(k.Under.A[i], 1)
-			s.Mass[i] += k.Under.Mass[i]
+			addSheet(&s, k.Under, i)
 		}
 	}
 	return s
@@ -76,7 +79,7 @@ func (l *Layup) Sheet(k Stack, points []geom.Point) stress.Sheet {
 // addFamily adds layers of a family, as thick together as is given where all of
 // them are there.
 func (k *Stack) addFamily(s *stress.Sheet, f *Family, g *Gradient, whole float64, workers int) {
-	plain := k.Plastic.Turn(0)
+	plain := k.plain()
 	work.Share(len(s.A), workers, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			thickness := whole * k.shareAt(i)
@@ -85,13 +88,11 @@ func (k *Stack) addFamily(s *stress.Sheet, f *Family, g *Gradient, whole float64
 			}
 			b := f.FibreAt(g, i)
 			if !b.Covered {
-				s.A[i] = s.A[i].Add(plain, thickness)
-				s.Mass[i] += thickness * k.PlasticDensity
+				plain.addTo(s, i, thickness, k.PlasticDensity)
 				continue
 			}
-			q, _ := k.Law.Reduced(b.Rho)
-			s.A[i] = s.A[i].Add(q.Turn(b.Theta), thickness)
-			s.Mass[i] += thickness * k.Law.Composition(b.Rho).Density
+			sin, cos := math.Sincos(b.Theta)
+			k.fibreAt(b.Rho, cos, sin).addTo(s, i, thickness, k.Law.Composition(b.Rho).Density)
 		}
 	})
 }

@@ -5,7 +5,6 @@ import (
 
 	"sinew/geom"
 	"sinew/internal/work"
-	"sinew/material"
 )
 
 // goal is what the phase's gradient should be, at the mesh's own integration
@@ -31,9 +30,9 @@ func (o *goal) flux(pack []float64) []geom.Point {
 	return out
 }
 
-// aim turns the stress of all cases into a goal. q gives the stiffness by which
+// aim turns the stress of all cases into a goal. q gives the layer by which
 // strain at a point of the system becomes this family's stress.
-func (a *attempt) aim(q func(point int) material.Stiffness) (goal, error) {
+func (a *attempt) aim(q func(point int) elastic) (goal, error) {
 	n := len(a.f.in.System.Points())
 	var v [3][]float64
 	for k := range v {
@@ -54,12 +53,12 @@ func (a *attempt) aim(q func(point int) material.Stiffness) (goal, error) {
 }
 
 // asked is the double-angle vector that all cases ask for at a point of the
-// system, and the worth of the best direction, for a family so stiff.
-func (a *attempt) asked(i int, q material.Stiffness) (x, y, worth float64) {
+// system, and the worth of the best direction, for a family of such layers.
+func (a *attempt) asked(i int, q elastic) (x, y, worth float64) {
 	ref := a.guess.at[i]
 	sin, cos := math.Sincos(2 * math.Atan2(ref.X, -ref.Y))
 	for c := range a.sol.Cases {
-		cx, cy, w := a.pullOf(q.Mul(a.sol.Cases[c].Strain[i]), cos, sin)
+		cx, cy, w := a.pullOf(q.stress(a.sol.Cases[c].Strain[i], a.f.judge.warmAt(c, i)), cos, sin)
 		s := a.scales[c]
 		x, y, worth = x+s*cx, y+s*cy, max(worth, s*w)
 	}

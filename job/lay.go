@@ -176,8 +176,9 @@ func (j *Job) fieldInput(ctx context.Context, sys *stress.System) (field.Input, 
 	in := field.Input{
 		Part: j.in.part, System: sys, Region: j.in.part.Region,
 		Stack: field.Stack{Law: j.in.law, Plastic: plastic.Phase.Lamina().Reduced(), PlasticDensity: j.in.plastic.Density, Covers: j.coverWorth(),
-			PlasticIndex: plastic.Index},
+			PlasticIndex: plastic.Index, PlasticExpansion: plastic.Phase.Alpha1},
 	}
+	in.Stack.Warm = j.in.part.Warms()
 	in.Stack.Share, in.Stack.CoverShare = j.presence(sys.Points())
 	inset := j.wallInset()
 	if inset == 0 {

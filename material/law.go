@@ -207,6 +207,16 @@ func (l *Law) Expansion(rho float64) (along, across float64) {
 	return a[0] + u*(b[0]-a[0]), a[1] + u*(b[1]-a[1])
 }
 
+// ExpansionSlopes returns the derivatives of Expansion by rho, those of its own
+// pieces between the places where it is exact.
+func (l *Law) ExpansionSlopes(rho float64) (along, across float64) {
+	x, dx := l.capped(rho)
+	i := min(int(x/l.rhoMax*nIntervals), nIntervals-1)
+	scale := dx * nIntervals / l.rhoMax
+	a, b := l.growth[i], l.growth[i+1]
+	return scale * (b[0] - a[0]), scale * (b[1] - a[1])
+}
+
 // KnockDowns returns the knock-downs that the law's figures hold already, and
 // their product.
 func (l *Law) KnockDowns() (list []KnockDown, product KnockDown) {

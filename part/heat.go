@@ -30,6 +30,11 @@ func (h Heat) Acts() bool { return h != Heat{} }
 // InPlane reports whether it changes anywhere in the middle plane.
 func (h Heat) InPlane() bool { return h.Change != 0 || h.Slope != (geom.Point{}) }
 
+// Warms reports whether a case changes the temperature in the part's plane.
+func (p *Part) Warms() bool {
+	return slices.ContainsFunc(p.Cases, func(c Case) bool { return c.Heat.InPlane() })
+}
+
 // SetThickness changes the thickness; what warms the two faces stays.
 func (p *Part) SetThickness(t float64) {
 	p.Cases = slices.Clone(p.Cases)

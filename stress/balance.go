@@ -26,6 +26,13 @@ func (s *System) loads(set *hold.Set, c *part.Case, sheet *Sheet) []float64 {
 	return f
 }
 
+// BodyForce returns the force in the plane, N, that a gram of the part at an
+// integration point feels under a case, factor included.
+func (s *System) BodyForce(c, point int) geom.Point {
+	k := &s.part.Cases[c]
+	return hold.Inertia(k, s.elements.at[point]).Scale(hold.ToNewton * k.Factor)
+}
+
 // heat returns the forces of a case's temperature change, factor included.
 func (s *System) heat(set *hold.Set, c *part.Case, sheet *Sheet) []float64 {
 	f := make([]float64, set.Displacements())
