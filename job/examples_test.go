@@ -9,6 +9,7 @@ import (
 
 	check "github.com/santhosh-tekuri/jsonschema/v6"
 
+	"sinew/proof"
 	"sinew/strand"
 )
 
@@ -35,6 +36,7 @@ func TestExamplesRunToTheEnd(t *testing.T) {
 			res := runJob(t, dir, Options{})
 			r := res.Record
 			holdRecord(t, r)
+			holdAgainstEven(t, r)
 			holdFit(t, res.Print)
 			text, err := os.ReadFile(filepath.Join(dir, "out", resultName))
 			if err != nil {
@@ -51,6 +53,19 @@ func TestExamplesRunToTheEnd(t *testing.T) {
 				t.Errorf("program: %v (%v), the record says %d bytes", info, err, r.Program.Bytes)
 			}
 		})
+	}
+}
+
+// holdAgainstEven: what is shown first is no part that quasi-isotropic fibre of
+// the same length would stand better.
+func holdAgainstEven(t *testing.T, r *Record) {
+	t.Helper()
+	least := map[string]float64{}
+	for _, d := range r.Designs {
+		least[d.ID] = d.Governing.Reserve
+	}
+	if !(least[proof.Printed] >= least[proof.Drilled]) {
+		t.Errorf("least reserve %.3g as printed, %.3g quasi-isotropic", least[proof.Printed], least[proof.Drilled])
 	}
 }
 

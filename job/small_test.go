@@ -230,7 +230,7 @@ func pocketText() string {
 
 // pocketShape is its solid, with the floor of the pocket and the top at the
 // heights of layers.
-func pocketShape() *solid.Mesh { return shapes.PocketedLink(pocketFloor, pocketTop, 0.005) }
+func pocketShape() *solid.Mesh { return shapes.PocketedLink(14, pocketFloor, pocketTop, 0.005) }
 
 const pocketFloor, pocketTop = 0.72, 1.76 // mm: two covers and one layer, then two layers and two covers
 

@@ -244,7 +244,7 @@ func TestBodiesAreRefused(t *testing.T) {
 // TestExampleIsItsShape holds the example's file to what wrote it: with
 // -update it is written anew.
 func TestExampleIsItsShape(t *testing.T) {
-	want := shapes.PocketedLink(2.32, 4, 0.005)
+	want := shapes.PocketedLink(20, 2.32, 4, 0.005)
 	path := filepath.Join("..", "examples", "pocketed-link", "link.3mf")
 	if flag.Lookup("update").Value.String() == "true" {
 		if err := os.WriteFile(path, shapes.ThreeMF(want), 0o644); err != nil {

@@ -17,7 +17,7 @@ func TestRandomDamageIsMended(t *testing.T) {
 		"five holes": shapes.Prism(shapes.FiveHolePlate(), 0, 6, 0.05),
 		"sphere":     shapes.Sphere(solid.Point{X: 100}, 20, 24),
 		"torus":      shapes.Torus(30, 8, 24),
-		"pocketed":   shapes.PocketedLink(2, 5, 0.05),
+		"pocketed":   shapes.PocketedLink(14, 2, 5, 0.05),
 		"wheel":      shapes.Prism(shapes.Wheel(5), -3, 3, 0.1),
 	}
 	for name, mesh := range whole {

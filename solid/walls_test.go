@@ -12,7 +12,7 @@ import (
 // height, two pin holes, and a pocket of two sides and two ends above its
 // floor.
 func TestWalls(t *testing.T) {
-	slabs := slabsOf(t, shapes.PocketedLink(2, 4, 0.005), 16)
+	slabs := slabsOf(t, shapes.PocketedLink(14, 2, 4, 0.005), 16)
 	walls := solid.NameWalls(slabs)
 	count := map[string]int{}
 	for _, w := range walls {

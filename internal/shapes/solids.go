@@ -72,10 +72,11 @@ func addCap(m *solid.Mesh, polys geom.Polygons, z float64, up bool) {
 	}
 }
 
-// PocketedLink returns the solid of the example: a link with two pin holes and,
-// from the floor's height up, a pocket with round ends between them.
-func PocketedLink(floor, top, tol float64) *solid.Mesh {
-	whole := Link(120, 44, 14, 0)
+// PocketedLink returns the solid of the example: a link with two pin holes of a
+// diameter and, from the floor's height up, a pocket with round ends between
+// them.
+func PocketedLink(pin, floor, top, tol float64) *solid.Mesh {
+	whole := Link(120, 44, pin, 0)
 	pocketed := whole
 	pocketed.Holes = append([]geom.Loop{stadium(43, 77, 11).Reverse()}, whole.Holes...)
 	m := &solid.Mesh{}
