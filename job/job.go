@@ -37,6 +37,7 @@ type Options struct {
 	Out      string         // folder of results; default "out" in the job's folder
 	Cards    string         // folder of the user's cards; they go before the built-in ones
 	Workers  int            // processors; default all. The answer does not depend on it
+	Alone    bool           // judge the part as printed alone, without designs and printers to compare with
 	Progress func(Progress) // told of every step; may be nil
 	// Stop, where given, is asked during a search or a refinement: true ends it
 	// with the best so far. The run goes on with that, says so, and the next run

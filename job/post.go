@@ -45,7 +45,7 @@ func (j *Job) post(ctx context.Context, r *Results, l laid, straight *strand.Pri
 		return nil
 	}
 	j.tell("machine program", 0.9)
-	k := keyOf(stageProgram, layKey, j.in.cardKeys["material.plastic"], j.in.hash, j.batch())
+	k := keyOf(stageProgram, layKey, j.opt.Alone, j.in.cardKeys["material.plastic"], j.in.hash, j.batch())
 	p, err := once(j, stageProgram, k, func() (posted, error) { return j.makeProgram(ctx, l, straight) })
 	if err != nil {
 		return err

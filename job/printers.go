@@ -67,7 +67,7 @@ func (j *Job) others() []string {
 // by side.
 func (j *Job) comparePrinters(ctx context.Context, r *Results, m meshed, meshKey key) error {
 	ids := j.others()
-	if len(ids) == 0 {
+	if len(ids) == 0 || j.opt.Alone {
 		return nil
 	}
 	own := r.onPrinter()

@@ -44,7 +44,7 @@ func (j *Job) proveStage(ctx context.Context, m meshed, l laid, layKey key) (pro
 
 // proveKey covers what shapes the proof.
 func (j *Job) proveKey(layKey key) key {
-	in := []any{layKey, j.file.Judge, j.file.Part.Thickness, j.file.Analysis}
+	in := []any{layKey, j.opt.Alone, j.file.Judge, j.file.Part.Thickness, j.file.Analysis}
 	for i := range j.in.metals {
 		in = append(in, j.in.cardKeys[fmt.Sprintf("compare.metals[%d]", i)])
 	}
@@ -59,8 +59,10 @@ func (j *Job) makeProof(ctx context.Context, m meshed, l laid) (proven, error) {
 	if err != nil {
 		return out, err
 	}
-	if out.Straight, err = j.straightPrint(ctx, m, l); err != nil {
-		return out, err
+	if !j.opt.Alone {
+		if out.Straight, err = j.straightPrint(ctx, m, l); err != nil {
+			return out, err
+		}
 	}
 	in.StraightPrint = out.Straight
 	res, err := proof.Prove(ctx, in)
@@ -120,7 +122,7 @@ func (j *Job) judge() proof.Settings {
 	return proof.Settings{
 		Radius: float64(t.Radius), Rule: proof.Rule(t.Notch), Notch: j.in.law.Notch(), Criterion: j.criterion(),
 		Mask: float64(t.Mask), Bearing: float64(t.Bearing), Transfer: float64(t.Transfer),
-		CoolDown: j.coolDown(), Collapse: t.Collapse, Memory: j.file.Analysis.memory(), Workers: j.opt.Workers,
+		CoolDown: j.coolDown(), Collapse: t.Collapse, Alone: j.opt.Alone, Memory: j.file.Analysis.memory(), Workers: j.opt.Workers,
 	}
 }
 

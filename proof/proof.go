@@ -237,6 +237,8 @@ type Settings struct {
 	CoolDown float64
 	// Collapse asks for the way to the greatest load of the fibre designs.
 	Collapse bool
+	// Alone leaves out every design that the print is compared with.
+	Alone bool
 	// Memory is how many bytes the factorisation of a system of equations may
 	// take; 0: any.
 	Memory  int

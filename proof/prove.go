@@ -51,8 +51,11 @@ func newProver(ctx context.Context, in *Input) (*prover, []func() error, error) 
 	p := &prover{judge: j, ctx: ctx, result: &Result{}}
 	p.presence = newPresence(in.Part, in.Print, p.points)
 	stages := []func() error{p.printed, p.planned, p.drilled, p.straight, p.metals, p.plastics}
-	if !in.hasFibre() {
+	switch {
+	case !in.hasFibre():
 		stages = stages[4:]
+	case in.Settings.Alone && in.Print != nil:
+		stages = stages[:1]
 	}
 	return p, stages, nil
 }

@@ -79,7 +79,7 @@ func (b *bench) run(ctx context.Context, text []byte, stage job.Stage) (*job.Rec
 	if err := writeFile(filepath.Join(dir, job.FileName), text); err != nil {
 		return nil, err
 	}
-	j, err := job.Open(dir, job.Options{Cards: filepath.Join(b.dir, packCards), Workers: 1, Confined: true})
+	j, err := job.Open(dir, job.Options{Cards: filepath.Join(b.dir, packCards), Workers: 1, Alone: true, Confined: true})
 	if err != nil {
 		return nil, err
 	}
