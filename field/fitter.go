@@ -99,6 +99,7 @@ type attempt struct {
 	layers  int          // of this family
 	base    stress.Sheet // all that is not this family
 	fit     *problem     // on tied unknowns
+	pinned  *problem     // with the phases of all tied boundaries given; nil before it is asked for
 	pack    []float64    // local factor of the density's weight
 	scales  []float64    // of the cases: 0 where the family does not follow one
 	// stretched says that more is laid than passes as the first guess runs.

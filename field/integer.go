@@ -73,23 +73,35 @@ func clampToCaps(w []float64, caps [][]int) {
 	}
 }
 
+// pin makes the problem in which the phase of every tied boundary is given.
+func (a *attempt) pin(workers int) (err error) {
+	g := a.guess
+	a.pinned, err = newProblem(a.f.space, a.f.space.tied(g.groups, make([]float64, len(g.groups))), workers, a.f.cancel)
+	return err
+}
+
 // finish imposes whole numbers on the phase and fits it once more.
 func (a *attempt) finish() error {
 	g := a.guess
 	if len(g.groups) == 0 {
 		return nil
 	}
+	if a.pinned == nil {
+		if err := a.pin(a.lane.workers); err != nil {
+			return err
+		}
+	}
 	v := make([]float64, len(g.groups))
 	for i, group := range g.groups {
 		v[i] = a.phase[group[0]]
 	}
-	fixed := wholeNumbers(v, a.guess.necks.caps)
-	p, err := newProblem(a.f.space, a.f.space.tied(g.groups, fixed), a.lane.workers, a.f.cancel)
-	if err != nil {
-		return err
+	for i, w := range wholeNumbers(v, a.guess.necks.caps) {
+		for _, n := range g.groups[i] {
+			a.pinned.u.value[n] = w
+		}
 	}
 	free := a.fit
-	a.fit = p
+	a.fit = a.pinned
 	defer func() { a.fit = free }()
 	for range finishPasses {
 		if err := a.solvePhase(); err != nil {

@@ -395,10 +395,11 @@ const (
 func (p *planner) settleAll(list []*attempt) error {
 	told := func(share float64) { p.set.Progress("field", 0.4+0.2*share) }
 	if len(list) == 1 {
-		if err := p.settle(list[0], told); err != nil {
+		a := list[0]
+		if err := p.together(func(int) error { return p.settle(a, told) }, a.pin); err != nil {
 			return err
 		}
-		return list[0].finish()
+		return a.finish()
 	}
 	return p.each(list, 1, told, func(a *attempt, _ int) error {
 		if err := p.settle(a, func(float64) {}); err != nil {

@@ -12,6 +12,7 @@ import (
 
 	"sinew/field"
 	"sinew/internal/atomicfile"
+	"sinew/stress"
 )
 
 // Names in the folder of results: the record of a run, what the clock said of
@@ -66,9 +67,10 @@ type Job struct {
 	faults   *faultList // knows where keys stand in the file
 	in       *inputs
 	allowed  []string
-	copies   int          // asked for beside the job file; 0: the file's
-	rivals   []string     // printers to compare with, beside the job file's
-	planned  *field.Input // of the lay-up that was made in this run
+	copies   int            // asked for beside the job file; 0: the file's
+	rivals   []string       // printers to compare with, beside the job file's
+	system   *stress.System // that the mesh was refined with in this run
+	planned  *field.Input   // of the lay-up that was made in this run
 	run      RunRecord
 	files    []outFile
 	stale    []string // results of an earlier run that must not stay beside this one's
@@ -131,7 +133,7 @@ func (j *Job) Allow(ids []string) { j.allowed = append(j.allowed, ids...) }
 
 // begin starts the clock of a run.
 func (j *Job) begin(command string) {
-	j.files, j.stale, j.planned = nil, nil, nil
+	j.files, j.stale, j.system, j.planned = nil, nil, nil, nil
 	j.run = RunRecord{Command: command, Started: time.Now().UTC().Format(time.RFC3339), Seconds: map[string]float64{}, Reused: []string{}, Workers: j.opt.Workers}
 }
 

@@ -69,7 +69,7 @@ func (j *Job) layStage(ctx context.Context, m meshed, meshKey key) (laid, key, e
 // makeLayup plans the field and draws its strands; state is where an earlier
 // run was stopped. It returns such a state when it was stopped itself.
 func (j *Job) makeLayup(ctx context.Context, m meshed, state resumed) (laid, *resumed, error) {
-	sys, err := stress.NewSystem(m.Mesh, j.in.part, stress.Settings{Workers: j.opt.Workers, Memory: j.file.Analysis.memory()})
+	sys, err := j.systemOn(m.Mesh)
 	if err != nil {
 		return laid{}, nil, j.numbersOrInput(ctx, err)
 	}
@@ -128,7 +128,7 @@ func (j *Job) plannedInput(ctx context.Context, m meshed) (*field.Input, error) 
 	if j.planned != nil {
 		return j.planned, nil
 	}
-	sys, err := stress.NewSystem(m.Mesh, j.in.part, stress.Settings{Workers: j.opt.Workers})
+	sys, err := j.systemOn(m.Mesh)
 	if err != nil {
 		return nil, j.numbersOrInput(ctx, err)
 	}

@@ -171,7 +171,7 @@ func (j *Job) withPrinter(id string) (*Job, []string, error) {
 	file.Layup.Families = slices.Clone(j.file.Layup.Families)
 	file.Compare = CompareTable{Metals: []string{}}
 	sub.file, sub.out, sub.opt.Progress = &file, filepath.Join(j.out, printersFolder, id), nil
-	sub.files, sub.stale, sub.planned = nil, nil, nil
+	sub.files, sub.stale, sub.system, sub.planned = nil, nil, nil, nil
 	sub.faults = &faultList{file: j.faults.file, places: j.faults.places}
 	sub.run = RunRecord{Seconds: map[string]float64{}}
 	in := *j.in

@@ -111,8 +111,18 @@ func (j *Job) makeMesh(ctx context.Context) (meshed, error) {
 	return j.meshed(&a.Refined, sys, sol, sheet), nil
 }
 
-// meshed keeps a refined mesh and the flow of force in it.
+// systemOn returns the equations of the part on its mesh: those of this run, or
+// made again where the mesh was kept.
+func (j *Job) systemOn(m *mesh.Mesh) (*stress.System, error) {
+	if j.system != nil {
+		return j.system, nil
+	}
+	return stress.NewSystem(m, j.in.part, stress.Settings{Workers: j.opt.Workers, Memory: j.file.Analysis.memory()})
+}
+
+// meshed keeps a refined mesh, its equations and the flow of force in it.
 func (j *Job) meshed(r *stress.Refined, sys *stress.System, sol *stress.Solution, sheet stress.Sheet) meshed {
+	j.system = sys
 	out := meshed{Mesh: r.Mesh, Record: newMeshRecord(r, j.tolerance())}
 	for i := range sol.Cases {
 		out.Reference = append(out.Reference, j.principal(sys, &sol.Cases[i], sheet))
