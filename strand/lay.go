@@ -30,6 +30,7 @@ type layer struct {
 	ends   endings
 	own    *geom.Boundary // of the part or terrace
 	laid   map[lineKey]laid
+	halves [][]Halves // of each layer's strands, once they are finished
 }
 
 // lineKey tells layers that are drawn from the same level lines.
@@ -90,7 +91,7 @@ func Lay(ctx context.Context, l *field.Layup, c *printer.Card, s Settings) (*Pri
 			m.fill(&pr.Layers[i])
 		}
 	}
-	m.measure(pr.Layers)
+	m.finish(pr.Layers)
 	pr.note()
 	if s.Bare {
 		return pr, nil
@@ -156,7 +157,8 @@ func (m *layer) makeLines(ctx context.Context) {
 	}
 }
 
-// fill lays the strands of one composite layer.
+// fill takes the strands of one composite layer, and places their ends after
+// those of the layers below.
 func (m *layer) fill(out *Layer) {
 	k := out.Composite
 	ly := m.layup.Layers[k]
@@ -174,20 +176,27 @@ func (m *layer) fill(out *Layer) {
 	if m.ends.stagger > 0 {
 		m.placeEnds(strands)
 	}
-	if back := m.nth(k)%2 == 1; m.hurried(strands) {
-		out.Strands = alternately(strands, back)
-	} else {
-		out.Strands = order(strands, back)
-	}
-	out.Pull, out.PullMissed = m.drive(out.Strands)
+	out.Strands = strands
 }
 
-// measure says how wide the strands' beads are.
-func (m *layer) measure(layers []Layer) {
+// finish orders the strands of all layers, and says where the nozzle runs and
+// how wide the beads are.
+func (m *layer) finish(layers []Layer) {
+	m.halves = make([][]Halves, len(layers))
 	work.Each(len(layers), m.set.Workers, func(y int) {
-		strands := layers[y].Strands
-		for i, h := range HalfBeads(strands, m.layup.Region, m.limits.bead) {
-			strands[i].Width = h.widths()
+		l := &layers[y]
+		if l.Kind != Composite {
+			return
+		}
+		if back := m.nth(l.Composite)%2 == 1; m.hurried(l.Strands) {
+			l.Strands = alternately(l.Strands, back)
+		} else {
+			l.Strands = order(l.Strands, back)
+		}
+		l.Pull, l.PullMissed = m.drive(l.Strands)
+		m.halves[y] = HalfBeads(l.Strands, m.layup.Region, m.limits.bead)
+		for i, h := range m.halves[y] {
+			l.Strands[i].Width = h.widths()
 		}
 	})
 }
@@ -343,18 +352,21 @@ func (e fringe) hold(pts []geom.Point, closed bool) {
 
 // close gives the closed strands a start place and an overlap.
 func (m *layer) close(strands []Strand) {
-	var halves []Halves
+	var gaps []Halves // where nothing tells what is quiet
 	for i := range strands {
 		s := &strands[i]
 		if !s.Closed {
 			continue
 		}
-		if halves == nil {
-			halves = HalfBeads(strands, m.layup.Region, m.limits.most)
+		var gap []float64
+		if m.starts.quiet == nil {
+			if gaps == nil {
+				gaps = HalfBeads(strands, m.layup.Region, m.limits.most)
+			}
+			gap = gaps[i].widths()
 		}
 		once := s.Once()
-		at := m.starts.choose(once, halves[i].widths())
-		s.Points, s.Overlap = overlap(rotate(once, at), m.set.Overlap)
+		s.Points, s.Overlap = overlap(rotate(once, m.starts.choose(once, gap)), m.set.Overlap)
 	}
 }
 

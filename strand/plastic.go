@@ -40,8 +40,16 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 	}
 	placeSeams(walls, s.Quiet)
 	walls = inOrder(walls)
-	rows, thin := plainArea(s.Region, walls, flattened(inner), ribs, lim.wall)
-	patched := m.patches(ctx, pr, walls)
+	var rows geom.Polygons
+	var thin []Bead
+	var patched map[patchKey]patchDone
+	work.Each(2, s.Workers, func(i int) {
+		if i == 0 {
+			patched = m.patches(ctx, pr, walls)
+		} else {
+			rows, thin = plainArea(s.Region, walls, flattened(inner), ribs, lim.wall)
+		}
+	})
 	plain := 0
 	if len(pr.Layers) > 0 {
 		if pr.Layers[0].Beads, err = s.Grip.beads(s.Region, lim.wall); err != nil {
@@ -77,7 +85,7 @@ func (m *layer) addPlastic(ctx context.Context, pr *Print) error {
 // each kind of them, side by side.
 func (m *layer) patches(ctx context.Context, pr *Print, walls []Bead) map[patchKey]patchDone {
 	out := map[patchKey]patchDone{}
-	var first []*Layer
+	var first []int
 	var keys []patchKey
 	for i := range pr.Layers {
 		l := &pr.Layers[i]
@@ -85,7 +93,7 @@ func (m *layer) patches(ctx context.Context, pr *Print, walls []Bead) map[patchK
 			continue
 		}
 		if k := keyOf(l); !slices.Contains(keys, k) {
-			keys, first = append(keys, k), append(first, l)
+			keys, first = append(keys, k), append(first, i)
 		}
 	}
 	done := make([]patchDone, len(first))
@@ -97,7 +105,7 @@ func (m *layer) patches(ctx context.Context, pr *Print, walls []Bead) map[patchK
 		if room[w] == nil {
 			room[w] = newGaps(NewRaster(pr.Region, fillCell))
 		}
-		done[i] = m.fillAround(pr, first[i], walls, room[w])
+		done[i] = m.fillAround(pr.Layers[first[i]].Strands, m.halves[first[i]], walls, room[w])
 	})
 	for i, k := range keys {
 		out[k] = done[i]
@@ -157,11 +165,10 @@ func (b *Bead) last() geom.Point {
 
 // fillAround returns the beads that fill what strands and walls leave of a
 // composite layer, and the area that stays empty; g has the part's squares.
-func (m *layer) fillAround(pr *Print, l *Layer, walls []Bead, g *gaps) (out patchDone) {
+func (m *layer) fillAround(strands []Strand, halves []Halves, walls []Bead, g *gaps) (out patchDone) {
 	g.wipe()
-	halves := HalfBeads(l.Strands, pr.Composite, m.limits.bead)
-	g.AddStrands(l.Strands, halves, m.limits.least, false)
-	walls = widenWalls(walls, l.Strands, halves, m.limits.gap, m.limits.wall)
+	g.AddStrands(strands, halves, m.limits.least, false)
+	walls = widenWalls(walls, strands, halves, m.limits.gap, m.limits.wall)
 	g.AddBeads(walls)
 	out.beads = follow(walls, g.beads(m.limits.wall))
 	out.empty = g.Area(g.Gap)
