@@ -284,24 +284,17 @@ func (j *Journal) Entries() (list []JournalEntry, at int, err error) {
 // one, which must have the version base. A change that leaves the text as it
 // is makes no step.
 func (j *Journal) Change(base, label string, change func(text []byte) ([]byte, error)) (*JournalState, error) {
-	f, text, unlock, err := j.open()
+	f, next, unlock, err := j.changed(base, change)
 	if err != nil {
 		return nil, err
 	}
 	defer unlock()
-	if base != f.Known {
-		return nil, j.conflict(base, text, change)
-	}
-	next, err := change(text)
-	if err != nil {
-		return nil, err
-	}
 	if len(next) > maxJobBytes {
 		return nil, &InputError{[]Fault{{File: FileName, What: "would be larger than 1 MiB", Remedy: "a job file holds text only; put drawings beside it"}}}
 	}
 	after := versionOf(next)
 	if after == base {
-		return f.state(text), nil
+		return f.state(next), nil
 	}
 	f.push(JournalEntry{Label: label, When: clock(), Changes: []FileChange{{FileName, base, after}}})
 	f.Known = after
@@ -313,20 +306,31 @@ func (j *Journal) Change(base, label string, change func(text []byte) ([]byte, e
 
 // Try tells what Change would make, and makes nothing.
 func (j *Journal) Try(base string, change func(text []byte) ([]byte, error)) (*JournalState, error) {
-	f, text, unlock, err := j.open()
+	f, next, unlock, err := j.changed(base, change)
 	if err != nil {
 		return nil, err
 	}
 	defer unlock()
-	if base != f.Known {
-		return nil, j.conflict(base, text, change)
-	}
-	next, err := change(text)
+	return f.state(next), nil
+}
+
+// changed opens the journal, which the caller must unlock, and makes the next
+// text of one that has the version base.
+func (j *Journal) changed(base string, change func(text []byte) ([]byte, error)) (f *journalFile, next []byte, unlock func(), err error) {
+	f, text, unlock, err := j.open()
 	if err != nil {
-		return nil, err
+		return nil, nil, nil, err
 	}
-	s := f.state(next)
-	return s, nil
+	if base != f.Known {
+		err = j.conflict(base, text, change)
+	} else {
+		next, err = change(text)
+	}
+	if err != nil {
+		unlock()
+		return nil, nil, nil, err
+	}
+	return f, next, unlock, nil
 }
 
 func (j *Journal) conflict(base string, theirs []byte, change func([]byte) ([]byte, error)) error {

@@ -234,37 +234,42 @@ func pick(v [][3]float64, k int) []float64 {
 // indexValues returns the greatest index of the modes wanted over plies and
 // cases (all for -1); NaN where none is judged.
 func indexValues(x *proof.Examination, plies []int, c int, part string) []float64 {
-	out := make([]float64, len(x.System.Points()))
-	for i := range out {
-		out[i] = math.NaN()
-	}
-	from, to := c, c+1
-	if c < 0 {
-		from, to = 0, len(x.Solution.Cases)
-	}
-	for c := from; c < to; c++ {
-		for _, ply := range plies {
-			for _, f := range x.Indices(ply, c) {
-				if !wantedMode(f.Mode, part) {
-					continue
-				}
-				for p, m := range f.Mean {
-					if (f.Holds == nil || f.Holds[p]) && !x.IsMasked(p) && !(out[p] >= m) {
-						out[p] = m
-					}
+	return greatest(x, plies, c, func(ply, c int, see func(p int, v float64)) {
+		for _, f := range x.Indices(ply, c) {
+			if !wantedMode(f.Mode, part) {
+				continue
+			}
+			for p, m := range f.Mean {
+				if f.Holds == nil || f.Holds[p] {
+					see(p, m)
 				}
 			}
 		}
-	}
-	return out
+	})
 }
 
 // criterionValues returns the greatest index by one criterion over plies and
 // cases (all for -1); NaN where no bead is judged.
 func criterionValues(x *proof.Examination, plies []int, c int, which material.Criterion) []float64 {
+	return greatest(x, plies, c, func(ply, c int, see func(p int, v float64)) {
+		for p, m := range x.Criterion(ply, c, which) {
+			see(p, m)
+		}
+	})
+}
+
+// greatest keeps at each point the greatest of the values that tell lets it see,
+// for each ply under case c, or all cases for -1; NaN where it sees none and
+// where nothing is judged.
+func greatest(x *proof.Examination, plies []int, c int, tell func(ply, c int, see func(p int, v float64))) []float64 {
 	out := make([]float64, len(x.System.Points()))
 	for i := range out {
 		out[i] = math.NaN()
+	}
+	see := func(p int, v float64) {
+		if !math.IsNaN(v) && !x.IsMasked(p) && !(out[p] >= v) {
+			out[p] = v
+		}
 	}
 	from, to := c, c+1
 	if c < 0 {
@@ -272,11 +277,7 @@ func criterionValues(x *proof.Examination, plies []int, c int, which material.Cr
 	}
 	for c := from; c < to; c++ {
 		for _, ply := range plies {
-			for p, m := range x.Criterion(ply, c, which) {
-				if !math.IsNaN(m) && !x.IsMasked(p) && !(out[p] >= m) {
-					out[p] = m
-				}
-			}
+			tell(ply, c, see)
 		}
 	}
 	return out

@@ -1,8 +1,6 @@
 package plate
 
 import (
-	"fmt"
-
 	"sinew/material"
 	"sinew/mesh"
 	"sinew/stress"
@@ -27,24 +25,25 @@ func (s *System) Probes(sol *Solution, stack *Stack) ([][]Reading, error) {
 		return out, nil
 	}
 	find := mesh.NewLocator(s.elements.mesh)
-	for i, probe := range s.part.Probes {
+	for i := range s.part.Probes {
+		probe := &s.part.Probes[i]
 		if probe.Feature >= 0 {
 			for k := range out {
 				out[k][i].Across = s.Deflections(&sol.Cases[k], probe.Feature)[dispW]
 			}
 			continue
 		}
-		t, b, ok := find.Find(probe.At)
-		if !ok {
-			return nil, fmt.Errorf("probe %q at (%.6g, %.6g) lies outside the part: move it inside or name a feature", probe.Name, probe.At.X, probe.At.Y)
+		at, err := stress.SpotOf(find, probe)
+		if err != nil {
+			return nil, err
 		}
-		faces := stack.faces(stress.PointsPerTri * t)
+		faces := stack.faces(stress.PointsPerTri * at.Tri)
 		for k := range out {
 			c, r := &sol.Cases[k], &out[k][i]
-			for n, share := range mesh.Shape(b) {
-				r.Across += share * c.D[dofsPerNode*int(s.elements.mesh.Tris[t][n])+dispW]
+			for n, share := range mesh.Shape(at.B) {
+				r.Across += share * c.D[dofsPerNode*int(s.elements.mesh.Tris[at.Tri][n])+dispW]
 			}
-			e := s.StrainAt(c, []stress.Spot{{Tri: t, B: b}})[0]
+			e := s.StrainAt(c, []stress.Spot{at})[0]
 			for f, z := range faces {
 				r.Faces[f] = material.TurnStrain([3]float64{e[0] + z*e[3], e[1] + z*e[4], e[2] + z*e[5]}, probe.Angle)[0]
 			}

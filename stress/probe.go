@@ -6,6 +6,7 @@ import (
 	"sinew/geom"
 	"sinew/material"
 	"sinew/mesh"
+	"sinew/part"
 )
 
 // Reading is what a probe of the part tells under one case.
@@ -63,13 +64,13 @@ func (s *System) read(r *Reading, c *CaseSolution, stress, strain [][3]float64, 
 			}
 		}
 	} else {
-		tri, b, ok := find.Find(probe.At)
-		if !ok {
-			return fmt.Errorf("probe %q at (%.6g, %.6g) lies outside the part: move it inside or name a feature", probe.Name, probe.At.X, probe.At.Y)
+		at, err := SpotOf(find, probe)
+		if err != nil {
+			return err
 		}
 		r.At = probe.At
-		for i, w := range mesh.Shape(b) {
-			n := s.elements.mesh.Tris[tri][i]
+		for i, w := range mesh.Shape(at.B) {
+			n := s.elements.mesh.Tris[at.Tri][i]
 			r.Displacement = r.Displacement.Add(geom.Point{X: c.U[2*n], Y: c.U[2*n+1]}.Scale(w))
 			for d := range e {
 				e[d] += w * strain[n][d]
@@ -80,6 +81,16 @@ func (s *System) read(r *Reading, c *CaseSolution, stress, strain [][3]float64, 
 	r.Strain = material.TurnStrain(e, probe.Angle)[0]
 	r.S1, r.S2, r.Angle = Principal(r.Stress)
 	return nil
+}
+
+// SpotOf is the place in the mesh of a probe that is no feature. One outside the
+// part is an error that names it.
+func SpotOf(find *mesh.Locator, p *part.Probe) (Spot, error) {
+	tri, b, ok := find.Find(p.At)
+	if !ok {
+		return Spot{}, fmt.Errorf("probe %q at (%.6g, %.6g) lies outside the part: move it inside or name a feature", p.Name, p.At.X, p.At.Y)
+	}
+	return Spot{Tri: tri, B: b}, nil
 }
 
 func (s *System) mostStressed(feature int, stress [][3]float64) int32 {
