@@ -219,7 +219,8 @@ func (j *Job) stackLayers(items []stackItem, spacing float64) ([]material.Layer,
 	_, k := law.KnockDowns()
 	layers, holds := make([]material.Layer, len(items)), make([]held, len(items))
 	for i, y := range items {
-		e, x := law.PlasticState().Lamina(), material.Strength{}
+		var e material.Lamina
+		var x material.Strength
 		h := held{what: "plastic"}
 		layers[i].Thickness = j.in.printer.PlasticHeight
 		if y.plastic {

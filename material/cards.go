@@ -340,7 +340,7 @@ func BeadFromCard(c *card.Card) (StatedBead, error) {
 		Temperature: s.optional("temperature", unit.Temperature, -100, 400, RoomTemperature),
 		Conditioned: s.OptionalChoice("moisture", dryState, dryState, moistState) == moistState,
 	}
-	validate := func() error { return nil }
+	var validate func() error
 	if s.OptionalChoice("method", "estimated", "explicit", "estimated") == "explicit" {
 		b.Explicit = s.explicit()
 		b.Explicit.State, b.Explicit.Sources = state, s.list

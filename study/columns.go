@@ -20,14 +20,13 @@ type column struct {
 
 // measure is how a figure is read and shown.
 type measure struct {
-	unit   string
-	needs  job.Stage // from which on it is known
-	kind   unit.Kind // of its bounds
-	plain  bool      // bounds are numbers
-	per    float64   // of sinew's own unit in the unit shown; 0 means 1
-	of     string    // which keys beside figure it takes: "case", "mode", "probe"
-	read   func(r *job.Record, f *Figure) (float64, bool)
-	higher bool // the greater the better, when the worst of all cases is meant
+	unit  string
+	needs job.Stage // from which on it is known
+	kind  unit.Kind // of its bounds
+	plain bool      // bounds are numbers
+	per   float64   // of sinew's own unit in the unit shown; 0 means 1
+	of    string    // which keys beside figure it takes: "case", "mode", "probe"
+	read  func(r *job.Record, f *Figure) (float64, bool)
 }
 
 // measureOf returns how a figure is read; false: there is none of the name. A
