@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"sinew/material"
 	"sinew/unit"
 )
 
@@ -14,7 +15,8 @@ type BeadCard struct {
 	Tow       string  // id of the tow's card
 	Spacing   float64 // of the strands in the coupons, mm
 	Date      string  // of the tests, YYYY-MM-DD; may be empty
-	Share     Share   // which allowable becomes the strength
+	Tested    material.State
+	Share     Share // which allowable becomes the strength
 }
 
 // Share chooses an allowable.
@@ -47,6 +49,8 @@ func (c BeadCard) Text(results []Result) (string, error) {
 	if c.Tow != "" {
 		line("tow", c.Tow, "measured: the tow that was printed")
 	}
+	line("temperature", unit.FormatDigits(c.Tested.Temperature, unit.Temperature, cardDigits), "measured: that of the tests")
+	line("moisture", c.Tested.Moisture(), "measured: that of the coupons")
 	line("spacing", unit.FormatDigits(c.Spacing, unit.Length, cardDigits), "measured: that of the coupons")
 	for _, r := range results {
 		v, how, err := c.strength(r)

@@ -73,12 +73,15 @@ func TestBeadCard(t *testing.T) {
 		t.Fatal(res, err)
 	}
 	for _, share := range []Share{BValue, AValue, MeanValue} {
-		out, err := BeadCard{ID: "my-bead", Title: "Our bead, \"dry\"", Tow: "carbon-tow", Spacing: 0.8, Date: "2026-11-25", Share: share}.Text(res)
+		out, err := BeadCard{ID: "my-bead", Title: "Our bead, \"dry\"", Tow: "carbon-tow", Spacing: 0.8, Date: "2026-11-25", Tested: material.State{Temperature: 60, Conditioned: true}, Share: share}.Text(res)
 		if err != nil {
 			t.Fatal(err)
 		}
 		b := stock.Read(t, out, material.BeadFromCard)
 		want := map[Share]float64{BValue: res[0].Allowables.B(), AValue: res[0].Allowables.A(), MeanValue: res[0].Allowables.Mean}[share]
+		if got := b.Measured.State; got == nil || *got != (material.State{Temperature: 60, Conditioned: true}) {
+			t.Errorf("%v: tested at %v", share, got)
+		}
 		if got := b.Measured.Xt; got > want || got < want*0.999 || b.Measured.Spacing != 0.8 || b.TowID != "carbon-tow" || b.Measured.S == 0 || b.Measured.G12 == 0 || b.Measured.E1 == 0 || b.Measured.Nu12 != 0.3 {
 			t.Errorf("%v: %+v, want Xt %v", share, b, want)
 		}

@@ -392,6 +392,7 @@ type StressRecord struct {
 	ErrorShare float64            `json:"energy_error_share"`
 	Mesh       MeshRecord         `json:"mesh"`
 	Cases      []StressCaseRecord `json:"cases"`
+	Warnings   []string           `json:"warnings" jsonschema_description:"of a plastic above its limit or without figures for its surroundings"`
 }
 
 // StressCaseRecord is one case of it.
@@ -426,7 +427,13 @@ func (j *Job) Stress(ctx context.Context, id string) (*StressRecord, error) {
 	d := &res.Designs[0]
 	r := &Results{Part: j.in.part, job: j}
 	full := r.designRecord(d)
-	out := &StressRecord{Job: j.file.Name, InputHash: j.in.hash.String(), Material: d.Name, Elements: len(m.Mesh.Tris), ErrorShare: m.Record.Error, Mesh: m.Record}
+	out := &StressRecord{Job: j.file.Name, InputHash: j.in.hash.String(), Material: d.Name, Elements: len(m.Mesh.Tris), ErrorShare: m.Record.Error, Mesh: m.Record, Warnings: []string{}}
+	for _, p := range in.Plastics {
+		if p.State.Above {
+			out.Warnings = append(out.Warnings, p.State.Why)
+		}
+		out.Warnings = append(out.Warnings, p.State.Notes...)
+	}
 	for i, c := range full.Cases {
 		s := StressCaseRecord{Case: c.Case, Stiffness: c.Stiffness, Margins: c.Margins}
 		for _, v := range m.Reference[i].PerTri {

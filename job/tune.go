@@ -359,8 +359,12 @@ type Measured struct {
 	ID, Title string // without an id none is written
 	Tow       string // card of the tow
 	Spacing   string // of the strands in the coupons, with its unit
-	Date      string
-	Share     string // B, A or mean: what becomes the strength
+	// Temperature of the tests with its unit, "" means 23 °C; Conditioned
+	// coupons were moist as in room air.
+	Temperature string
+	Conditioned bool
+	Date        string
+	Share       string // B, A or mean: what becomes the strength
 }
 
 func (m Measured) card() (coupon.BeadCard, error) {
@@ -376,6 +380,11 @@ func (m Measured) card() (coupon.BeadCard, error) {
 		return out, &InputError{[]Fault{{Key: "--spacing", What: fmt.Sprintf("is %q", m.Spacing), Remedy: "give the spacing of the strands in the coupons, such as \"0.8 mm\""}}}
 	}
 	out.Spacing = v
+	var asked faultList
+	out.Tested = material.State{Temperature: asked.quantity("--temperature", m.Temperature, unit.Temperature, defaultTemperature), Conditioned: m.Conditioned}
+	if err := asked.err(); err != nil {
+		return out, err
+	}
 	shares := map[string]coupon.Share{"": coupon.BValue, "B": coupon.BValue, "A": coupon.AValue, "mean": coupon.MeanValue}
 	share, ok := shares[m.Share]
 	if !ok {

@@ -345,9 +345,13 @@ func readBetween(points [][2]float64, t float64) string {
 
 // String says the state in words: "23 °C, dry".
 func (s State) String() string {
-	moist := "dry"
+	return unit.FormatDigits(s.Temperature, unit.Temperature, 4) + ", " + s.Moisture()
+}
+
+// Moisture is the state's as a bead card writes it.
+func (s State) Moisture() string {
 	if s.Conditioned {
-		moist = "conditioned"
+		return moistState
 	}
-	return unit.FormatDigits(s.Temperature, unit.Temperature, 4) + ", " + moist
+	return dryState
 }

@@ -66,6 +66,11 @@ func designTable(w io.Writer, r *job.Record) {
 		fmt.Fprintf(t, "%s\t%.1f\t%.1f\t%.0f\t%s\t%s\t%s\t%s\n", d.Name, d.MassG, d.FibreLengthM, d.Stiffness, unit.Reserve(g.Reserve), g.Mode, g.Case, where)
 	}
 	t.Flush()
+	if k := r.Strength; k != nil {
+		for _, d := range k.KnockDowns {
+			fmt.Fprintf(w, "knock-down in every allowable of beads and plastic: %s: fibre tension × %g, compression × %g, matrix × %g, between layers × %g, stiffness × %g\n", d.Title, d.Tension, d.Compression, d.Matrix, d.Interlaminar, d.Stiffness)
+		}
+	}
 	for _, q := range r.Ratios {
 		if q.Case != r.Ratios[0].Case {
 			continue // the dossier holds every case
@@ -158,4 +163,7 @@ func summariseStress(w io.Writer, r *job.StressRecord) {
 	}
 	t.Flush()
 	fmt.Fprintf(w, "mesh: %d elements, estimated energy error %.1f %%\n", r.Elements, 100*r.ErrorShare)
+	for _, text := range r.Warnings {
+		fmt.Fprintf(w, "warning: %s\n", text)
+	}
 }

@@ -121,18 +121,20 @@ func (c *couponPrintCommand) Run(t *terminal) error {
 
 type couponFitCommand struct {
 	common
-	Data    string `arg:"" help:"Test data: CSV with test, batch, width_mm, thickness_mm, force_N, modulus_MPa, or strength_MPa."`
-	ID      string `name:"id" help:"Id of the bead card; without it none is written." placeholder:"ID"`
-	Title   string `help:"Its title." placeholder:"TEXT"`
-	Tow     string `help:"Card of the tow in the coupons." placeholder:"CARD"`
-	Spacing string `help:"Of the strands in the coupons." placeholder:"LENGTH"`
-	Share   string `help:"What becomes the strength: B, A or mean." default:"B"`
-	Out     string `help:"Folder for the card." default:"." placeholder:"DIR"`
+	Data        string `arg:"" help:"Test data: CSV with test, batch, width_mm, thickness_mm, force_N, modulus_MPa, or strength_MPa."`
+	ID          string `name:"id" help:"Id of the bead card; without it none is written." placeholder:"ID"`
+	Title       string `help:"Its title." placeholder:"TEXT"`
+	Tow         string `help:"Card of the tow in the coupons." placeholder:"CARD"`
+	Spacing     string `help:"Of the strands in the coupons." placeholder:"LENGTH"`
+	Temperature string `help:"Of the tests, such as 60°C; default 23 °C." placeholder:"T"`
+	Conditioned bool   `help:"The coupons were moist as in room air."`
+	Share       string `help:"What becomes the strength: B, A or mean." default:"B"`
+	Out         string `help:"Folder for the card." default:"." placeholder:"DIR"`
 }
 
 // Run is called by kong.
 func (c *couponFitCommand) Run(t *terminal) error {
-	r, err := job.CouponFit(t.ctx, c.Data, job.Measured{ID: c.ID, Title: c.Title, Tow: c.Tow, Spacing: c.Spacing, Date: today(), Share: c.Share}, c.Out)
+	r, err := job.CouponFit(t.ctx, c.Data, job.Measured{ID: c.ID, Title: c.Title, Tow: c.Tow, Spacing: c.Spacing, Temperature: c.Temperature, Conditioned: c.Conditioned, Date: today(), Share: c.Share}, c.Out)
 	if err != nil {
 		return err
 	}

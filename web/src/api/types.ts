@@ -242,6 +242,8 @@ export interface Margin {
   composite_layer: number
   layer_angle_deg: number
   feature?: string
+  knock_down: number
+  knock_down_of?: string
   stress_MPa?: [number, number, number]
   allowable_MPa?: number[] | null
 }
