@@ -40,6 +40,8 @@ const named = {
   Joint: 'JointRecord',
   Collapse: 'CollapseRecord',
   Strength: 'StrengthRecord',
+  CriterionSays: 'CriterionRecord',
+  Laminate: 'StackRecord',
   Plate: 'PlateRecord',
   PlateCase: 'PlateCaseRecord',
   Margin: 'MarginRecord',

@@ -47,6 +47,7 @@ kind = "steered"
 layers = 2
 [judge]
 mask = "5 mm"
+collapse = true
 [mesh]
 size = "3 mm"
 hole_size = "1.5 mm"
@@ -99,7 +100,7 @@ func TestDossierIsWholeAndSafe(t *testing.T) {
 	for _, want := range []string{
 		job.Caution, "1 Part, supports and loads", "2 What the bead", "3 Lay-up", "4 Designs compared", "5 Margins as printed",
 		"6 Findings", "7 Machine program", "8 Evidence", "As printed over", res.Record.InputHash, "gauge",
-		"Stress judged, MPa", "Metals by temper", "governing margin lies, by the rule", "A, N/mm", "Force of the held stack",
+		"Stress judged, MPa", "Metals by temper", "governing margin lies, by the rule", "A, N/mm", "Force of the held stack", "From first failure to collapse", "pull: the way to collapse",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is missing", want)

@@ -210,7 +210,6 @@ func collapseFigures(res *job.Results) []titled {
 			}
 			k := d.Cases[i].Collapse
 			curves = append(curves, figure.Curve{Name: d.Name, Points: k.Curve})
-			text += fmt.Sprintf(" %s: first matrix failure %s, first fibre failure %s, collapse %s (%s).", capital(d.Name), factor(k.FirstMatrix), factor(k.FirstFibre), factor(k.Load), k.Ended)
 		}
 		if len(curves) > 0 {
 			out = append(out, titled{SVG: template.HTML(figure.Plot(c.Name+": the way to collapse", "movement of the load, mm (under moments alone its turn, rad)", "load factor", curves)), Text: text})
@@ -218,12 +217,3 @@ func collapseFigures(res *job.Results) []titled {
 	}
 	return out
 }
-
-func factor(v float64) string {
-	if v == 0 {
-		return "none"
-	}
-	return number(v, 3)
-}
-
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -209,6 +209,7 @@ func (r *Results) addDesigns(p proven) {
 	r.addPlate(p)
 	r.Record.Warnings = append(r.Record.Warnings, p.Notes...)
 	r.Record.Strength = p.Strength.filled()
+	r.Record.Warnings = append(r.Record.Warnings, r.besideMargins()...)
 	r.Record.Cases, r.Record.Probes, r.FibreUse = p.Cases, p.Probes, p.FibreUse
 	r.Record.Equations = p.Equations
 	if r.Record.Probes == nil {

@@ -7,6 +7,7 @@ import (
 
 	"sinew/material"
 	"sinew/proof"
+	"sinew/unit"
 )
 
 // criterion of failure between the fibres; nil for the default.
@@ -161,6 +162,32 @@ func (j *Job) jointRecords(c *proof.CaseMargins) []JointRecord {
 		list = append(list, out)
 	}
 	return list
+}
+
+// besideMargins warns of what stands beside the margins of the print, in no
+// verdict, and falls short all the same: simple formulas of loaded holes, and
+// ends of strands.
+func (r *Results) besideMargins() []string {
+	var out []string
+	for _, d := range r.Record.Designs {
+		if d.ID != proof.Printed {
+			continue
+		}
+		for _, c := range d.Cases {
+			for _, g := range c.Joints {
+				for _, k := range g.Checks {
+					if k.Reserve < 1 {
+						out = append(out, fmt.Sprintf("case %s, %s: the simple formula of %s gives a reserve factor of %s (%.3g of %.3g MPa); it is no part of the verdict", c.Case, g.Feature, k.Check, unit.Reserve(k.Reserve), k.Stress, k.Strength))
+					}
+				}
+			}
+		}
+	}
+	if s := r.Record.Strength; s != nil && s.Ends != nil && s.Ends.Reserve > 0 && s.Ends.Reserve < 1 {
+		e := s.Ends
+		out = append(out, fmt.Sprintf("case %s: the end of a strand at (%.1f, %.1f) mm needs %.3g mm to hand over its force, more than judge.transfer: reserve factor %s; it is no part of the verdict", e.Case, e.X, e.Y, e.NeedMM, unit.Reserve(e.Reserve)))
+	}
+	return out
 }
 
 func collapseRecord(c *proof.Collapse) *CollapseRecord {

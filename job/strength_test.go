@@ -235,3 +235,37 @@ func TestRequiredOfWhatHoldsTheFibres(t *testing.T) {
 		}
 	}
 }
+
+// TestWarnsOfWhatIsNoVerdict: simple formulas and ends of strands that fall
+// short are told with their figures, those that do not are not, and no other
+// design's are.
+func TestWarnsOfWhatIsNoVerdict(t *testing.T) {
+	checks := func(reserve float64) []DesignCaseRecord {
+		return []DesignCaseRecord{{Case: "pull", Joints: []JointRecord{{Feature: "pin", Checks: []JointReport{{"bearing", 50, 50 * reserve, reserve}, {"shear-out", 10, 30, 3}}}}}}
+	}
+	for _, row := range []struct {
+		name              string
+		ours, theirs, end float64
+		want              []string
+	}{
+		{"nothing falls short", 1.2, 2, 1.5, nil},
+		{"bearing", 0.8, 2, 0, []string{"case pull, pin: the simple formula of bearing"}},
+		{"only another design's", 1.2, 0.5, 0, nil},
+		{"a strand's end", 1.2, 2, 0.5, []string{"needs 3 mm to hand over"}},
+	} {
+		r := &Results{Record: &Record{
+			Designs:  []DesignRecord{{ID: PrintedID, Cases: checks(row.ours)}, {ID: "straight", Cases: checks(row.theirs)}},
+			Strength: &StrengthRecord{Ends: &EndsRecord{NeedMM: 3, Reserve: row.end, Case: "pull"}},
+		}}
+		got := r.besideMargins()
+		if len(got) != len(row.want) {
+			t.Errorf("%s: %q", row.name, got)
+			continue
+		}
+		for i, want := range row.want {
+			if !strings.Contains(got[i], want) {
+				t.Errorf("%s: %q, want %q", row.name, got[i], want)
+			}
+		}
+	}
+}
