@@ -7,9 +7,11 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"testing"
 
 	"sinew/geom"
+	"sinew/strand"
 	"sinew/stress"
 )
 
@@ -143,6 +145,18 @@ func checkStrandViews(t *testing.T, v *Views, rec *Record) {
 	all, err := v.Strands(ctx, -1)
 	if err != nil {
 		t.Fatal(err)
+	}
+	reasons, turning := all.Meta["ends"].([]string), all.of(t, "strand_turning").F32
+	for i, e := range all.of(t, "strand_end").U8 {
+		if int(e) >= len(reasons) {
+			t.Fatalf("end %d of a strand is of kind %d, named are %q", i%2, e, reasons)
+		}
+	}
+	first := slices.IndexFunc(v.lay.Print.Layers, func(l strand.Layer) bool { return l.Kind == strand.Composite })
+	for k, s := range v.lay.Print.Layers[first].Strands {
+		if got := float64(turning[k]); math.Abs(got-s.Turning()) > 1e-5*(1+got) {
+			t.Errorf("strand %d turns through %g rad, the view says %g", k, s.Turning(), got)
+		}
 	}
 	for _, u := range all.of(t, "use").F32 {
 		if !(u >= 0) || float64(u) > 2/rec.Designs[0].Governing.Reserve+2 {

@@ -94,7 +94,7 @@ type lineArrays struct {
 	points, width, radius, share, use []float32
 	start, group                      []uint32
 	closed, ends                      []uint8
-	length, least, worst              []float32
+	length, least, turning, worst     []float32
 }
 
 // Strands returns the strands of every distinct layer, or of one printed
@@ -182,6 +182,7 @@ func (a *lineArrays) add(v *Views, y *strand.Layer, i, group int, use []float64)
 	a.closed = append(a.closed, bit(s.Closed))
 	a.ends = append(a.ends, uint8(s.Start), uint8(s.End))
 	a.length = append(a.length, float32(s.Length()))
+	a.turning = append(a.turning, float32(s.Turning()))
 	a.least = append(a.least, float32(math.Min(least, maxRadius)))
 	a.worst = append(a.worst, float32(worst))
 }
@@ -199,9 +200,13 @@ func bit(b bool) uint8 {
 }
 
 func (a *lineArrays) arrays(groups []GroupPlace) *Arrays {
+	var ends []string
+	for _, e := range strand.Ends() {
+		ends = append(ends, e.String())
+	}
 	out := &Arrays{Kind: "strands", Meta: map[string]any{
-		"groups": groups, "units": map[string]string{"points": "mm", "width": "mm", "radius": "mm", "share": "1", "use": "1 = fibre failure at the required load"},
-		"ends": []string{"whole", "at the edge", "at a limit", "at the end of its band"},
+		"groups": groups, "units": map[string]string{"points": "mm", "width": "mm", "radius": "mm", "share": "1", "strand_turning": "rad", "use": "1 = fibre failure at the required load"},
+		"ends": ends,
 	}}
 	out.floats("points", 2, a.points)
 	out.indices("start", 1, append(a.start, uint32(len(a.points)/2)))
@@ -214,6 +219,7 @@ func (a *lineArrays) arrays(groups []GroupPlace) *Arrays {
 	out.marks("strand_end", 2, a.ends)
 	out.floats("strand_length", 1, a.length)
 	out.floats("strand_least_radius", 1, a.least)
+	out.floats("strand_turning", 1, a.turning)
 	out.floats("strand_use", 1, a.worst)
 	return out
 }

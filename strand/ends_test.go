@@ -194,3 +194,15 @@ func TestPatchesFitTheirLayersEnds(t *testing.T) {
 		}
 	}
 }
+
+// Every reason that a strand can end for has its number in the list, and words.
+func TestReasonsOfEndsHaveWords(t *testing.T) {
+	for i, e := range Ends() {
+		if int(e) != i || e.String() == "unknown" {
+			t.Errorf("reason %d has number %d and says %q", i, e, e)
+		}
+	}
+	if s := End(len(Ends())).String(); s != "unknown" {
+		t.Errorf("%q is not listed", s)
+	}
+}

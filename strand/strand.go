@@ -90,6 +90,11 @@ const (
 	AtDrop              // its layer ends there, on the edge of a terrace
 )
 
+// Ends lists all reasons in the order of their numbers.
+func Ends() []End {
+	return []End{Whole, AtEdge, AtLimit, AtBand, AtLocked, AtStep, AtTurn, AtDrop}
+}
+
 // String returns the reason in words.
 func (e End) String() string {
 	switch e {

@@ -14,6 +14,10 @@ export interface Strands {
   readonly end: Uint8Array
   readonly length: Float32Array
   readonly leastRadius: Float32Array
+  /** Total turning of each strand, rad. */
+  readonly turning: Float32Array
+  /** Why strands start and end where they do, by the numbers in end. */
+  readonly reasons: readonly string[]
   readonly groups: { family: string; layers: number[] }[]
   /** First strand of each group, and one past its last: a group's strands lie side by side. */
   readonly ranges: readonly (readonly [number, number])[]
@@ -33,6 +37,8 @@ export function strandsOf(p: Pack): Strands {
     end: p.u8('strand_end'),
     length: p.f32('strand_length'),
     leastRadius: p.f32('strand_least_radius'),
+    turning: p.f32('strand_turning'),
+    reasons: (p.meta['ends'] as string[] | null) ?? [],
     groups,
     ranges: rangesOf(p.u32('strand_group'), groups.length),
   }
