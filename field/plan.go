@@ -304,16 +304,23 @@ func (p *planner) final(list []*attempt) (*attempt, error) {
 }
 
 // longer adds, for every attempt whose first guess lets less tow pass the
-// narrowest section than was asked for, two with more: the fit may send fewer
+// narrowest section than was asked for, some with more: the fit may send fewer
 // strands through than the guess, and how much tow is best depends on the goal.
 func (p *planner) longer(list []*attempt, start *stress.Solution, iso elastic) ([]*attempt, error) {
 	out := slices.Clone(list)
+	shares := []float64{0.5, 1}
+	if p.set.Refine.Goal == Weakest {
+		// A neck filled to its last strand hardly raises the reserve any more, for
+		// much more tow.
+		shares = shares[:1]
+	}
 	for _, a := range list {
 		asked := a.guess.necks.asked
 		if a.length >= asked {
 			continue
 		}
-		for _, length := range []float64{math.Sqrt(a.length * asked), asked} {
+		for _, share := range shares {
+			length := a.length * math.Pow(asked/a.length, share)
 			b := p.attempt(a.family, a.guess, a.variant, a.layers, a.base)
 			b.length, b.value, b.stretched = length, a.value, true
 			if err := b.start(start, iso); err != nil {
