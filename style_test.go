@@ -1,11 +1,14 @@
 package sinew_test
 
 import (
+	"bytes"
 	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -54,6 +57,37 @@ func TestHouseStyle(t *testing.T) {
 		if !has {
 			t.Errorf("%s: the package has no doc", dir)
 		}
+	}
+}
+
+// TestHouseStyleNamesNoMachine: what is kept here is true on any machine. No file
+// names a folder of the one it was written on, nor a host that packages come from.
+func TestHouseStyleNamesNoMachine(t *testing.T) {
+	const begin = `(^|[\s"'` + "`" + `(=:])` // a path, not the end of one
+	foreign := regexp.MustCompile(`(?m)` + begin + `/(work|tmp|root|home|Users)/\w|\b(registry|proxy|pypi|deb)\.[a-z]+\.(org|com|net)\b`)
+	read := 0
+	err := filepath.WalkDir(".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() {
+			if slices.Contains([]string{".git", "node_modules", "bin", "out"}, d.Name()) {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		read++
+		for _, at := range foreign.FindAllIndex(data, 3) {
+			t.Errorf("%s:%d: %q speaks of one machine or of where packages are fetched", path, 1+bytes.Count(data[:at[0]], []byte("\n")), data[at[0]:at[1]])
+		}
+		return nil
+	})
+	if err != nil || read == 0 {
+		t.Fatalf("%d files read: %v", read, err)
 	}
 }
 

@@ -105,9 +105,7 @@ type Rule struct {
 	find     func(Input) []Finding
 }
 
-// Rules returns all rules in the order in which they are applied.
-func Rules() []Rule { return rules() }
-
+// rules are all of them in the order in which they are applied.
 func rules() []Rule {
 	return slices.Concat(strandRules(), layerRules(), terraceRules(), airRules(), thinRules(), machineRules())
 }

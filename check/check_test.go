@@ -213,13 +213,13 @@ func TestRulesFindWhatTheyAreFor(t *testing.T) {
 }
 
 func TestEveryRuleHasARow(t *testing.T) {
-	for i, r := range Rules() {
+	for i, r := range rules() {
 		if i >= len(spoil) || spoil[i].id != r.ID {
 			t.Fatalf("rule %d is %s; the table of spoiled prints has no such row at its place", i, r.ID)
 		}
 	}
-	if len(spoil) != len(Rules()) {
-		t.Errorf("%d rows for %d rules", len(spoil), len(Rules()))
+	if len(spoil) != len(rules()) {
+		t.Errorf("%d rows for %d rules", len(spoil), len(rules()))
 	}
 }
 
@@ -342,7 +342,7 @@ func TestManualListsTheRules(t *testing.T) {
 	}
 	var b strings.Builder
 	b.WriteString("| rule | severity | what is looked for | remedy |\n|---|---|---|---|\n")
-	for _, r := range Rules() {
+	for _, r := range rules() {
 		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", r.ID, r.Severity, r.Text, r.Remedy)
 	}
 	want := head + from + b.String() + to + tail
