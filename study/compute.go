@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"sinew/internal/atomicfile"
 	"sinew/job"
@@ -64,7 +65,10 @@ func (b *bench) compute(ctx context.Context, key string, text []byte, stage job.
 	rec, err := b.run(ctx, text, stage)
 	var input *job.InputError
 	if errors.As(err, &input) {
-		out.Refused = input.Faults
+		for _, f := range input.Faults {
+			f.File = strings.TrimPrefix(f.File, b.dir+string(filepath.Separator)) // the same on every machine
+			out.Refused = append(out.Refused, f)
+		}
 		return out, nil
 	}
 	if err != nil {

@@ -96,6 +96,31 @@ func TestStudyFileFaults(t *testing.T) {
 	}
 }
 
+// TestExample: the study that ships is read, and the job takes every point of it.
+func TestExample(t *testing.T) {
+	dir := filepath.Join("..", "examples", "hanger")
+	base, err := os.ReadFile(filepath.Join(dir, job.FileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(filepath.Join(dir, FileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := readPlan(text, base)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.points) != 8 {
+		t.Errorf("%d points", len(p.points))
+	}
+	for i, pt := range p.points {
+		if f := job.Inspect(dir, pt.text, job.Options{}).Faults; len(f) > 0 {
+			t.Errorf("point %d: %v", i+1, f)
+		}
+	}
+}
+
 // FuzzStudyFile: whatever the text, a study is read or refused.
 func FuzzStudyFile(f *testing.F) {
 	f.Add([]byte(minimal))

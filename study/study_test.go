@@ -185,6 +185,23 @@ func TestEqualPointsAreComputedOnce(t *testing.T) {
 	}
 }
 
+// TestReasonsNameNoFolderOfTheMachine, whatever file they are about; cards in the
+// job's folder travel with the study.
+func TestReasonsNameNoFolderOfTheMachine(t *testing.T) {
+	dir := folder(t)
+	if err := writeFile(filepath.Join(dir, "cards", "plastic", "vast.toml"), bytes.Repeat([]byte{' '}, 1<<20+1)); err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Replace(minimal, `"0.8 mm", "1 mm"`, `"vast"`, 1)
+	if err := os.WriteFile(filepath.Join(dir, FileName), []byte(strings.Replace(text, "layup.family[0].spacing", "material.plastic", 1)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	p := mustRun(t, dir, Settings{}).Point(1)
+	if want := filepath.Join("job", "cards", "plastic", "vast.toml") + ": has 1048577 bytes"; p.State != Refused || !strings.HasPrefix(p.Reasons[0], want) {
+		t.Errorf("%+v", p)
+	}
+}
+
 // TestVerdictOfTheJob counts unless the study says otherwise.
 func TestVerdictOfTheJob(t *testing.T) {
 	dir := folder(t)
