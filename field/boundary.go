@@ -142,7 +142,7 @@ type guess struct {
 
 	// what all attempts from this guess share
 	necks *necks
-	fit   *problem     // on tied unknowns
+	fit   *problem     // on tied unknowns; each lane solves a twin
 	pull  []float64    // of tied edges, at the system's points
 	at    []geom.Point // gradient of the reference at the system's points
 	slope []geom.Point // the same at the mesh's own integration points

@@ -55,7 +55,7 @@ type fitter struct {
 }
 
 func newFitter(ctx context.Context, in *Input, set Settings) *fitter {
-	f := &fitter{ctx: ctx, in: in, set: set, lane: &lane{in.System, set.Workers}, locks: map[int]*lock{}}
+	f := &fitter{ctx: ctx, in: in, set: set, lane: newLane(in.System, set.Workers), locks: map[int]*lock{}}
 	f.smoothers.of = map[float64]*smoother{}
 	parts := []func(){
 		func() { f.space = newSpace(in.Mesh) },
@@ -98,7 +98,6 @@ type attempt struct {
 	length  float64      // wanted of one layer, mm
 	layers  int          // of this family
 	base    stress.Sheet // all that is not this family
-	fit     *problem     // on tied unknowns
 	pinned  *problem     // with the phases of all tied boundaries given; nil before it is asked for
 	pack    []float64    // local factor of the density's weight
 	scales  []float64    // of the cases: 0 where the family does not follow one
@@ -120,7 +119,6 @@ type attempt struct {
 func (f *fitter) attempt(family int, g *guess, v variant, layers int, base stress.Sheet) *attempt {
 	a := &attempt{f: f, lane: f.lane, family: family, guess: g, variant: v, length: g.necks.length, layers: layers, base: base}
 	a.lock = f.lockedIn(family)
-	a.fit = g.fit.twin(f.lane.workers)
 	a.pack = make([]float64, len(g.slope))
 	for i := range a.pack {
 		a.pack[i] = 1
@@ -155,7 +153,7 @@ func (a *attempt) follows() []float64 {
 
 // step is one round: fit, scale, analyse again, aim again.
 func (a *attempt) step() error {
-	if err := a.solvePhase(); err != nil {
+	if err := a.solvePhase(a.lane.fit(a.guess)); err != nil {
 		return err
 	}
 	a.scale(a.length / a.f.space.length(a.slope))
@@ -170,10 +168,10 @@ func (a *attempt) step() error {
 }
 
 // solvePhase fits the phase to the goal.
-func (a *attempt) solvePhase() (err error) {
+func (a *attempt) solvePhase(p *problem) (err error) {
 	flux := a.goal.flux(a.pack)
-	a.fit.assemble(func(q int) tensor { return a.goal.tensor(q, a.pack[q]) }, 0, flux)
-	if a.phase, err = a.fit.solve(); err == nil {
+	p.assemble(func(q int) tensor { return a.goal.tensor(q, a.pack[q]) }, 0, flux)
+	if a.phase, err = p.solve(); err == nil {
 		a.slope = a.f.space.gradients(a.phase)
 	}
 	return err

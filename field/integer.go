@@ -100,11 +100,9 @@ func (a *attempt) finish() error {
 			a.pinned.u.value[n] = w
 		}
 	}
-	free := a.fit
-	a.fit = a.pinned
-	defer func() { a.fit = free }()
+	p := a.pinned.twin(a.lane.workers)
 	for range finishPasses {
-		if err := a.solvePhase(); err != nil {
+		if err := a.solvePhase(p); err != nil {
 			return err
 		}
 		a.repack()

@@ -13,6 +13,19 @@ import (
 type lane struct {
 	sys     *stress.System
 	workers int
+	fits    map[*guess]*problem // one attempt after the other uses them
+}
+
+func newLane(sys *stress.System, workers int) *lane {
+	return &lane{sys, workers, map[*guess]*problem{}}
+}
+
+// fit is the problem that attempts from a guess solve.
+func (l *lane) fit(g *guess) *problem {
+	if l.fits[g] == nil {
+		l.fits[g] = g.fit.twin(l.workers)
+	}
+	return l.fits[g]
 }
 
 // smoothers holds the factorised matrices M + r²K of all lanes, by length r.
@@ -75,7 +88,7 @@ func firstOf(errs []error) error {
 func (f *fitter) each(list []*attempt, rounds int, told func(share float64), do func(a *attempt, round int) error) error {
 	workers := min(f.set.Workers, len(list))
 	for len(f.sides) < workers && workers > 1 {
-		f.sides = append(f.sides, &lane{f.in.System.Twin(1), 1})
+		f.sides = append(f.sides, newLane(f.in.System.Twin(1), 1))
 	}
 	errs := make([]error, len(list))
 	ended := make([]chan struct{}, rounds*len(list)) // by round, then attempt
@@ -94,8 +107,8 @@ func (f *fitter) each(list []*attempt, rounds int, told func(share float64), do 
 			return
 		}
 		if workers > 1 {
-			list[i].move(f.sides[w])
-			defer list[i].move(f.lane)
+			list[i].lane = f.sides[w]
+			defer func() { list[i].lane = f.lane }()
 		}
 		errs[i] = do(list[i], round)
 		mutex.Lock()
@@ -103,10 +116,8 @@ func (f *fitter) each(list []*attempt, rounds int, told func(share float64), do 
 		done++
 		told(float64(done) / float64(len(ended)))
 	})
+	for _, l := range f.sides {
+		clear(l.fits) // the next attempts are others
+	}
 	return firstOf(errs)
-}
-
-// move puts an attempt into a lane.
-func (a *attempt) move(l *lane) {
-	a.lane, a.fit = l, a.fit.twin(l.workers)
 }
