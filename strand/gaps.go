@@ -34,7 +34,12 @@ func (g *gaps) begin() {
 	for _, c := range g.open {
 		g.depth[c] = 0
 	}
-	g.open = g.squares(g.open[:0], g.Gap)
+	g.open = g.open[:0]
+	for c := range g.Beads {
+		if g.Gap(c) {
+			g.open = append(g.open, int32(c))
+		}
+	}
 	g.depthTo(g.depth, g.open)
 }
 
@@ -65,10 +70,12 @@ func (g *gaps) deepest() float64 {
 // levelLines returns the lines on which the depth has each of the rising values,
 // from the triangles between square centres.
 func (g *gaps) levelLines(levels []float64) [][]geom.Path {
-	g.nodes, g.values, g.tris = g.nodes[:0], g.values[:0], g.tris[:0]
 	clear(g.number)
+	cells := g.corners(levels[0])
+	n := len(cells) + len(cells)/4 // of nodes, about: those along the border are more than the squares
+	g.nodes, g.values, g.tris = slices.Grow(g.nodes[:0], n), slices.Grow(g.values[:0], n), slices.Grow(g.tris[:0], 2*len(cells))
 	right, up := int32(1), int32(g.NX)
-	for _, c := range g.corners(levels[0]) {
+	for _, c := range cells {
 		p, q, s, t := g.depth[c], g.depth[c+right], g.depth[c+right+up], g.depth[c+up]
 		lo, hi := min(p, q, s, t), max(p, q, s, t)
 		if !slices.ContainsFunc(levels, func(v float64) bool { return lo <= v && v <= hi }) {
@@ -95,12 +102,13 @@ func (g *gaps) node(c int32) int32 {
 // corners lists, rising, the lower left one of each four squares around a corner
 // of which one is at least so deep. No gap reaches the raster's outermost squares.
 func (g *gaps) corners(least float64) []int32 {
-	g.deep, g.cells = g.deep[:0], g.cells[:0]
+	g.deep, g.cells = slices.Grow(g.deep[:0], len(g.open)), g.cells[:0]
 	for _, c := range g.open {
 		if g.depth[c] >= least {
 			g.deep = append(g.deep, c)
 		}
 	}
+	g.cells = slices.Grow(g.cells, len(g.deep)+len(g.deep)/4)
 	back := [4]int32{int32(g.NX) + 1, int32(g.NX), 1, 0} // from each of the four to the lower left one
 	var next [4]int
 	for next[3] < len(g.deep) {

@@ -171,7 +171,7 @@ func (m *layer) fillAround(strands []Strand, halves []Halves, walls []Bead, g *g
 	walls = widenWalls(walls, strands, halves, m.limits.gap, m.limits.wall)
 	g.AddBeads(walls)
 	out.beads = follow(walls, g.beads(m.limits.wall))
-	out.empty = g.Area(g.Gap)
+	out.empty = g.areaOf(len(g.open))
 	return out
 }
 

@@ -129,11 +129,25 @@ func (r *Raster) stroke(a, b geom.Point, left, right [2]float64) {
 	}
 	length := math.Sqrt(n2)
 	box := geom.Box{Min: a, Max: a}.With(b).Grow(reach)
-	i0, i1 := r.span(box.Min.X-r.Origin.X, box.Max.X-r.Origin.X, r.NX)
 	j0, j1 := r.span(box.Min.Y-r.Origin.Y, box.Max.Y-r.Origin.Y, r.NY)
 	// Both pieces reach past their joint by the seam.
 	slack := seam / length
 	for j := j0; j <= j1; j++ {
+		// Only squares between the lines across the ends and along the sides need
+		// be looked at, and one more for rounding.
+		lo, hi, y := box.Min.X-a.X, box.Max.X-a.X, r.Center(0, j).Y-a.Y
+		if math.Abs(v.X) > leastSlant*length {
+			p, q := (-slack*n2-y*v.Y)/v.X, ((1+slack)*n2-y*v.Y)/v.X
+			lo, hi = max(lo, min(p, q)-r.Cell), min(hi, max(p, q)+r.Cell)
+		}
+		if math.Abs(v.Y) > leastSlant*length {
+			p, q := (v.X*y-reach*length)/v.Y, (v.X*y+reach*length)/v.Y
+			lo, hi = max(lo, min(p, q)-r.Cell), min(hi, max(p, q)+r.Cell)
+		}
+		if lo > hi {
+			continue
+		}
+		i0, i1 := r.span(a.X+lo-r.Origin.X, a.X+hi-r.Origin.X, r.NX)
 		for i := i0; i <= i1; i++ {
 			w := r.Center(i, j).Sub(a)
 			u := w.Dot(v) / n2
@@ -148,6 +162,10 @@ func (r *Raster) stroke(a, b geom.Point, left, right [2]float64) {
 		}
 	}
 }
+
+// leastSlant is the share of a stroke's length along an axis from which on that
+// axis narrows where its squares lie: rounding then stays far below a square.
+const leastSlant = 1e-3
 
 // cover counts the present bead over a square at the given way from its centre
 // line, where it is half as wide as half.
@@ -231,8 +249,10 @@ func (r *Raster) Area(test func(cell int) bool) float64 {
 			n++
 		}
 	}
-	return float64(n) * r.Cell * r.Cell
+	return r.areaOf(n)
 }
+
+func (r *Raster) areaOf(squares int) float64 { return float64(squares) * r.Cell * r.Cell }
 
 // Deepest returns the square inside for which test holds that lies farthest
 // from any for which it does not, and that distance in mm; -1 when there is
@@ -240,7 +260,7 @@ func (r *Raster) Area(test func(cell int) bool) float64 {
 func (r *Raster) Deepest(test func(cell int) bool) (cell int, depth float64) {
 	d := make([]float64, len(r.Beads))
 	cell, depth = -1, 0
-	set := r.squares(nil, test)
+	set := r.squares(test)
 	r.depthTo(d, set)
 	for _, c := range set {
 		if d[c] > depth {
@@ -250,8 +270,9 @@ func (r *Raster) Deepest(test func(cell int) bool) (cell int, depth float64) {
 	return cell, depth
 }
 
-// squares appends to out those for which test holds, rising.
-func (r *Raster) squares(out []int32, test func(cell int) bool) []int32 {
+// squares lists those for which test holds, rising.
+func (r *Raster) squares(test func(cell int) bool) []int32 {
+	var out []int32
 	for c := range r.Beads {
 		if test(c) {
 			out = append(out, int32(c))

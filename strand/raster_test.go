@@ -28,7 +28,7 @@ func TestDepthAgainstPlainSearch(t *testing.T) {
 		mark[c] = rng.Float64() < 0.9
 	}
 	got := make([]float64, len(mark))
-	ra.depthTo(got, ra.squares(nil, func(c int) bool { return mark[c] }))
+	ra.depthTo(got, ra.squares(func(c int) bool { return mark[c] }))
 	for c := range mark {
 		want := math.Inf(1)
 		for d := range mark {
