@@ -114,7 +114,11 @@ func (l *Law) measuredAccount(name string, rho float64) account {
 	if m.State != nil {
 		a.text += ", " + m.State.String()
 	}
-	if math.Abs(rho*m.Spacing-1) > spacingSlack || m.State != nil && *m.State != l.settings.State {
+	elsewhere := m.State != nil && *m.State != l.settings.State
+	if elsewhere {
+		a.how = Estimated // from what was measured
+	}
+	if elsewhere || math.Abs(rho*m.Spacing-1) > spacingSlack {
 		a.text += fmt.Sprintf(", carried to %s mm and %s by the estimate", plain(1/rho), l.settings.State)
 	}
 	return a

@@ -182,7 +182,10 @@ func TestMeasuredCoolUsedHot(t *testing.T) {
 	if got, want := l.Lamina(1).E1, 45e3*plainHot.Lamina(1).E1/cool.Lamina(1).E1; !near.Equal(got, want, 0, 1e-6) {
 		t.Errorf("hot E1 %g, want %g", got, want)
 	}
-	if p := ledgerOf(l, 1)["Yt"]; !strings.Contains(p.Source, "carried to 1 mm and 60 °C, dry") {
+	if a, b := l.Strength(1), cool.Strength(1); !near.Equal(a.Zt/a.Yt, b.Zt/b.Yt, 0, 1e-6) {
+		t.Errorf("through the thickness %g of %g across: it does not follow the measured one", a.Zt, a.Yt)
+	}
+	if p := ledgerOf(l, 1)["Yt"]; p.How != Estimated || !strings.Contains(p.Source, "carried to 1 mm and 60 °C, dry") {
 		t.Errorf("ledger: %s", p.Source)
 	}
 	// Measured hot, used hot: as measured.

@@ -128,12 +128,15 @@ func (m MeasuredBead) scaling(r recipe, rhoMin, rhoMax float64) (scaling, error)
 	// A measured strength along the fibres is turned to a strain with the
 	// modulus that holds after scaling; a measured G23 stands beside a scaled E2.
 	modulus, across := pick(m.E1, e.E1), pick(m.E2, e.E2)
+	// Strengths between the layers are shares of S and Yt, and follow them where
+	// they were not measured themselves.
+	shear, tension := pick(m.S, s.S), pick(m.Yt, s.Yt)
 	return scaling{
 		by: MeasuredBead{
 			E1: modulus, E2: across, G12: pick(m.G12, e.G12), G23: pick(m.G23, e.G23*across), Nu12: pick(m.Nu12, e.Nu12),
 			Xt: pick(m.Xt, s.Xt*modulus), Xc: pick(m.Xc, s.Xc*modulus),
-			Yt: pick(m.Yt, s.Yt), Yc: pick(m.Yc, s.Yc), S: pick(m.S, s.S),
-			Sis: pick(m.Sis, s.Sis), Zt: pick(m.Zt, s.Zt),
+			Yt: tension, Yc: pick(m.Yc, s.Yc), S: shear,
+			Sis: shear * pick(m.Sis, s.Sis*shear), Zt: tension * pick(m.Zt, s.Zt*tension),
 		},
 		alpha1: shift(m.Alpha1, e.Alpha1), alpha2: shift(m.Alpha2, e.Alpha2),
 		beta1: shift(m.Beta1, e.Beta1), beta2: shift(m.Beta2, e.Beta2),
