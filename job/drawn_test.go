@@ -1,10 +1,14 @@
 package job
 
 import (
+	"bytes"
 	"context"
+	"encoding/csv"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -50,14 +54,7 @@ drawing_layers = ["along"]
 			}
 		}
 	}
-	list, err := os.ReadFile(filepath.Join(dir, "out", strandsName))
-	if err != nil {
-		t.Fatal(err)
-	}
-	lines := strings.Split(strings.TrimSpace(string(list)), "\n")
-	if n := r.Record.Strands.Count; len(lines) != n+1 || !strings.Contains(lines[1], `"`) {
-		t.Errorf("the list of strands has %d lines for %d strands", len(lines), n)
-	}
+	compareStrandList(t, filepath.Join(dir, "out", strandsName), r.Print)
 	if own != 4 || locked != 2 {
 		t.Errorf("%d drawn and %d locked strands, want 4 and 2", own, locked)
 	}
@@ -124,5 +121,43 @@ layers = 2`, 1)
 	}
 	if byFamily[0] < 8 || byFamily[1] < 2 || byFamily[2] != 4 {
 		t.Errorf("strands by family: %v", byFamily)
+	}
+}
+
+// compareStrandList holds the list of strands in a file to the strands.
+func compareStrandList(t *testing.T, path string, pr *strand.Print) {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(data)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	column := map[string]int{}
+	for i, name := range rows[0] {
+		column[name] = i
+	}
+	row := 0
+	for _, l := range pr.Layers {
+		for k := range l.Strands {
+			s := &l.Strands[k]
+			if row++; row == len(rows) {
+				t.Fatalf("the list ends before layer %d, strand %d", l.Index+1, k+1)
+			}
+			end := s.Points[len(s.Points)-1]
+			for name, want := range map[string]string{
+				"layer": strconv.Itoa(l.Index + 1), "strand": strconv.Itoa(k + 1), "length_mm": fmt.Sprintf("%.2f", s.Length()),
+				"start": fmt.Sprint(s.Start), "end": fmt.Sprint(s.End), "end_x_mm": fmt.Sprintf("%.3f", end.X), "end_y_mm": fmt.Sprintf("%.3f", end.Y),
+			} {
+				if got := rows[row][column[name]]; got != want {
+					t.Errorf("line %d: %s %q, want %q", row+1, name, got, want)
+				}
+			}
+		}
+	}
+	if row+1 != len(rows) {
+		t.Errorf("the list has %d strands, the print %d", len(rows)-1, row)
 	}
 }

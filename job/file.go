@@ -79,7 +79,7 @@ type CaseTable struct {
 	AccelerationZ     Acceleration    `toml:"acceleration_z" json:"acceleration_z,omitempty" jsonschema_description:"Acceleration of the part along z; its inertia acts the other way. Weight of a part that lies with z upwards: 9.81 m/s²."`
 	Points            []PointTable    `toml:"point" json:"point,omitempty" jsonschema_description:"Forces on spots of the face."`
 	Spin              *SpinTable      `toml:"spin" json:"spin,omitempty" jsonschema_description:"Rotation in the part's plane."`
-	TemperatureChange TempDifference  `toml:"temperature_change" json:"temperature_change,omitempty" jsonschema_description:"Uniform change from the stress-free state."`
+	TemperatureChange TempDifference  `toml:"temperature_change" json:"temperature_change,omitempty" jsonschema_description:"Uniform change from material.temperature, at which the part is taken to hold no stress and its figures are read."`
 	TemperatureAcross TempDifference  `toml:"temperature_across" json:"temperature_across,omitempty" jsonschema_description:"How much more the upper face warms than the lower one, linear between; the changes above and below are then those half way up. It bends the part."`
 	Temperatures      []HeatTable     `toml:"temperature" json:"temperature,omitempty" jsonschema_description:"Instead of temperature_change: places whose change is given, one to three; linear between and beyond them."`
 }
@@ -87,7 +87,7 @@ type CaseTable struct {
 // HeatTable is one [[case.temperature]].
 type HeatTable struct {
 	At     [2]Length      `toml:"at" json:"at" jsonschema_description:"Place, on the part or beside it."`
-	Change TempDifference `toml:"change" json:"change" jsonschema_description:"Change there from the stress-free state."`
+	Change TempDifference `toml:"change" json:"change" jsonschema_description:"Change there from material.temperature, at which the part is taken to hold no stress."`
 }
 
 // PointTable is one [[case.point]].

@@ -15,7 +15,7 @@ const strandsName = "strands.csv"
 
 // strandList writes one line for each strand, in printing order: what it is,
 // how long, how it bends, how much tow its bead holds, and why it ends where it
-// does.
+// does. Layers count from 1, as in findings and program.
 func (j *Job) strandList(l laid) []byte {
 	var b strings.Builder
 	b.WriteString("layer,family,strand,length_mm,turning_deg,least_radius_mm,tow_share_least,tow_share_mean,tow_share_greatest,start,end,start_x_mm,start_y_mm,end_x_mm,end_y_mm\n")
@@ -26,7 +26,7 @@ func (j *Job) strandList(l laid) []byte {
 			lo, mean, hi := j.shares(s, y.Height)
 			from, to := s.Points[0], s.Points[len(s.Points)-1]
 			fmt.Fprintf(&b, "%d,%q,%d,%.2f,%.1f,%.2f,%.4f,%.4f,%.4f,%s,%s,%.3f,%.3f,%.3f,%.3f\n",
-				y.Index, l.Layup.Families[s.Family].Name, k+1, s.Length(), s.Turning()*180/math.Pi, finiteOr(s.LeastRadius(), maxRadius),
+				y.Index+1, l.Layup.Families[s.Family].Name, k+1, s.Length(), s.Turning()*180/math.Pi, finiteOr(s.LeastRadius(), maxRadius),
 				lo, mean, hi, s.Start, s.End, from.X, from.Y, to.X, to.Y)
 		}
 	}
