@@ -40,8 +40,9 @@ export function bigJob({ pieces, triangles, pack }) {
       strand_end: [new Uint8Array(2 * group.length).fill(1), 2],
       strand_length: [new Float32Array(group.length).fill(w), 1],
       strand_least_radius: [new Float32Array(group.length).fill(30), 1],
+      strand_turning: [new Float32Array(group.length).fill(0.5), 1],
     },
-    { groups: Array.from({ length: groups }, (_, g) => ({ family: `family ${g % 4}`, layers: [g] })) },
+    { groups: Array.from({ length: groups }, (_, g) => ({ family: `family ${g % 4}`, layers: [g] })), ends: ['closed', 'at the edge'] },
   )
 
   const nx = Math.round(Math.sqrt((triangles / 2) * (w / h)))

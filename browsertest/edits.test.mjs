@@ -14,12 +14,12 @@ test('a value edited, undone and done again', async () => {
   await write(page, 'case[0].load[0].force', '1.5 kN')
   assert.match(await text(), /force = "1.5 kN"/)
   await page.getByRole('button', { name: 'Undo' }).click()
-  await eventually('undone', async () => /force = "1.2 kN"/.test(await text()))
-  await eventually('undone on the page', async () => (await entry(page, 'case[0].load[0].force').inputValue()) === '1.2 kN')
+  await eventually('undone', async () => /force = "1.1 kN"/.test(await text()))
+  await eventually('undone on the page', async () => (await entry(page, 'case[0].load[0].force').inputValue()) === '1.1 kN')
   await page.getByRole('button', { name: 'Redo' }).click()
   await eventually('done again', async () => /force = "1.5 kN"/.test(await text()))
   await page.getByRole('button', { name: 'Undo' }).click()
-  await eventually('undone', async () => /force = "1.2 kN"/.test(await text()))
+  await eventually('undone', async () => /force = "1.1 kN"/.test(await text()))
 })
 
 test('a wrong value is told where it stands', async () => {
@@ -30,7 +30,7 @@ test('a wrong value is told where it stands', async () => {
   const told = page.locator(`#${await e.getAttribute('aria-describedby')}`)
   assert.match(await told.textContent(), /\w+/)
   assert.ok(await page.getByRole('button', { name: 'Run', exact: true }).isDisabled())
-  await write(page, 'case[0].load[0].force', '1.2 kN')
+  await write(page, 'case[0].load[0].force', '1.1 kN')
   await eventually('mended', async () => (await e.getAttribute('aria-invalid')) === 'false')
   assert.ok(await page.getByRole('button', { name: 'Run', exact: true }).isEnabled())
 })
@@ -120,10 +120,10 @@ test('a load is dragged by its arrow', async () => {
   await page.mouse.move(from.x - 40, from.y - 40, { steps: 4 })
   await page.mouse.move(from.x - 60, from.y - 70, { steps: 4 })
   await page.mouse.up()
-  await eventually('turned', async () => !/force = "1.2 kN"\s+angle = "0 °"/.test(await text()))
+  await eventually('turned', async () => !/force = "1.1 kN"\s+angle = "0 °"/.test(await text()))
   assert.match(await text(), /angle = "\d+ °"/)
   await page.getByRole('button', { name: 'Undo' }).click()
-  await eventually('undone', async () => /force = "1.2 kN"\s+angle = "0 °"/.test(await text()))
+  await eventually('undone', async () => /force = "1.1 kN"\s+angle = "0 °"/.test(await text()))
 })
 
 test('a layer dragged, copied, given to another family', async () => {

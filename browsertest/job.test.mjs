@@ -168,7 +168,7 @@ test('keyboard alone: a load, the board, the stack, a layer more, undo', async (
   await page.keyboard.press('Control+z')
   await eventually('one layer less', async () => /layers = 10/.test(await text()))
   await page.keyboard.press('Control+z')
-  await eventually('force of before', async () => /force = "1.2 kN"/.test(await text()))
+  await eventually('force of before', async () => /force = "1.1 kN"/.test(await text()))
 })
 
 test('from a drawing to a result, without a job', async () => {

@@ -23,8 +23,8 @@ type Neck struct {
 
 // String says it in words.
 func (n Neck) String() string {
-	text := fmt.Sprintf("of %.0f mm of fibre a layer %.0f mm are laid: at the narrowest, %.4g mm from (%.4g, %.4g) to (%.4g, %.4g), %d strands run and %d fit; all of it would send %d through and over-pack %.0f %% of the area",
-		n.Asked, n.Given, n.Width, n.A.X, n.A.Y, n.B.X, n.B.Y, n.Run, n.Fits, n.Need, 100*n.OverPacked)
+	text := fmt.Sprintf("of %.0f mm of fibre a layer %.0f mm are laid: at the narrowest, %.1f mm from %s to %s, %d strands run and %d fit; all of it would send %d through and over-pack %.0f %% of the area",
+		n.Asked, n.Given, n.Width, inWords(n.A), inWords(n.B), n.Run, n.Fits, n.Need, 100*n.OverPacked)
 	if len(n.Tried) > 1 {
 		text += "; tried as printed:"
 		for i, t := range n.Tried {
@@ -33,6 +33,12 @@ func (n Neck) String() string {
 		text += ", the best kept"
 	}
 	return text
+}
+
+// inWords writes a place to a tenth of a millimetre, without a zero's sign.
+func inWords(p geom.Point) string {
+	tenths := func(v float64) float64 { return math.Round(10*v)/10 + 0 }
+	return fmt.Sprintf("(%.1f, %.1f)", tenths(p.X), tenths(p.Y))
 }
 
 // necks holds how many strands pass between the tied groups of a guess.

@@ -37,7 +37,7 @@ func TestInspectFaults(t *testing.T) {
 	}{
 		{name: "as it is", readable: true},
 		{name: "two wrong quantities and what else is wrong", readable: true,
-			old: "force = \"1.2 kN\"\n  angle = \"0 °\"", new: "force = \"1.2 kg\"\n  angle = \"north\"\n  how2 = 1",
+			old: "force = \"1.1 kN\"\n  angle = \"0 °\"", new: "force = \"1.2 kg\"\n  angle = \"north\"\n  how2 = 1",
 			want: []string{"33 case[0].load[0].force", "34 case[0].load[0].angle", "35 case[0].load[0].how2"}},
 		{name: "wrong quantity in an inline table", readable: true,
 			old: `diameter = "12 mm"`, new: `diameter = "12 h"`, want: []string{"13 feature[0].hole.diameter"}},

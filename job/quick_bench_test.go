@@ -43,7 +43,7 @@ func BenchmarkQuick(b *testing.B) {
 		b.Fatal(err)
 	}
 	for i := 0; b.Loop(); i++ {
-		edited := strings.Replace(string(text), "1.2 kN", fmt.Sprintf("1.%d kN", 3+i%2), 1)
+		edited := strings.Replace(string(text), "1.1 kN", fmt.Sprintf("1.%d kN", 3+i%2), 1)
 		if err := os.WriteFile(filepath.Join(dir, FileName), []byte(edited), 0o644); err != nil {
 			b.Fatal(err)
 		}
