@@ -75,6 +75,8 @@ var words = template.FuncMap{
 	"gap":       gapToPlan,
 	"micro":     func(v float64) string { return number(1e6*v, 3) },
 	"joints":    hasJoints,
+	"formulas":  func() []string { return []string{"bearing", "net section", "shear-out"} },
+	"check":     checkOf,
 	"ruletext":  ruleText,
 	"judged":    judged,
 	"allowable": allowable,
@@ -142,7 +144,10 @@ func number(v float64, digits int) string {
 	if v == 0 {
 		return "0"
 	}
-	decimals := max(digits-1-int(math.Floor(math.Log10(math.Abs(v)))), 0)
+	// The exponent is that of the rounded figure: 999.99 with four digits is 1000.
+	_, exponent, _ := strings.Cut(strconv.FormatFloat(v, 'e', digits-1, 64), "e")
+	power, _ := strconv.Atoi(exponent) // of a figure: none for infinity, which stands as it is
+	decimals := max(digits-1-power, 0)
 	return strings.Replace(strconv.FormatFloat(v, 'f', decimals, 64), "-", "−", 1)
 }
 
@@ -237,6 +242,17 @@ func least(d job.DesignRecord, mode string) *job.MarginRecord {
 		}
 	}
 	return out
+}
+
+// checkOf returns what one of the simple formulas says of a loaded hole, nil
+// where it does not apply.
+func checkOf(j job.JointRecord, name string) *job.JointReport {
+	for i := range j.Checks {
+		if j.Checks[i].Check == name {
+			return &j.Checks[i]
+		}
+	}
+	return nil
 }
 
 // hasJoints reports whether any design has a loaded hole.

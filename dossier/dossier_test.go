@@ -3,6 +3,7 @@ package dossier
 import (
 	"bytes"
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -191,6 +192,17 @@ func TestBeadCanBeChecked(t *testing.T) {
 	}
 }
 
+// The table of loaded holes keeps its columns where a formula does not apply.
+func TestFormulasByName(t *testing.T) {
+	j := job.JointRecord{Checks: []job.JointReport{{Check: "net section", Reserve: 2}}}
+	if c := checkOf(j, "net section"); c == nil || c.Reserve != 2 {
+		t.Errorf("net section: %+v", c)
+	}
+	if c := checkOf(j, "bearing"); c != nil {
+		t.Errorf("bearing: %+v, which was not checked", c)
+	}
+}
+
 func TestNumbersAsWritten(t *testing.T) {
 	tests := []struct {
 		name      string
@@ -199,6 +211,8 @@ func TestNumbersAsWritten(t *testing.T) {
 		{"small", number(0.0012345, 3), "0.00123"},
 		{"large", number(123456, 3), "123456"},
 		{"zero", number(0, 3), "0"},
+		{"rounded up to the next power", number(999.99, 4), "1000"},
+		{"no figure", number(math.Inf(1), 3), "+Inf"},
 		{"minus is a minus", number(-1.5, 2), "−1.5"},
 		{"no ratio", times(0), "–"},
 		{"ratio", times(5.9), "5.90 ×"},
