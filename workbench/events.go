@@ -132,6 +132,11 @@ func (x *session) leave(f *follower) {
 func (x *session) tell(e any) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
+	x.tellLocked(e)
+}
+
+// tellLocked is tell for who holds the lock already.
+func (x *session) tellLocked(e any) {
 	for f := range x.followers {
 		select {
 		case f.events <- e:

@@ -205,9 +205,8 @@ func (x *session) finish(r *run, res *job.Results, err error) {
 		}
 	}
 	x.live = nil
-	st := r.state
+	x.tellLocked(RunEvent{r.state}) // under the lock: a look sees the run's end only when it is told
 	x.mu.Unlock()
-	x.tell(RunEvent{st})
 	x.look()
 }
 

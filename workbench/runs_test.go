@@ -103,7 +103,7 @@ func coarsen(t *testing.T, base, id string) FileState {
 }
 
 func TestRunFromStartToEnd(t *testing.T) {
-	_, h := newServer(t, Options{}, "open-hole")
+	server, h := newServer(t, Options{}, "open-hole")
 	f := coarsen(t, h.URL, "open-hole")
 	events := followEvents(t, h.URL, "open-hole")
 	await(t, events, "file", nil)
@@ -155,6 +155,35 @@ func TestRunFromStartToEnd(t *testing.T) {
 	t.Run("binary views", func(t *testing.T) { checkBinary(t, h.URL) })
 	t.Run("history", func(t *testing.T) { checkHistory(t, h.URL, f) })
 	t.Run("quick analysis", func(t *testing.T) { checkQuick(t, h.URL) })
+	t.Run("results after the end", func(t *testing.T) { checkOrder(t, server) })
+}
+
+// checkOrder holds that results which appear while a run is under way are told
+// after its end, however the looks of the watcher fall.
+func checkOrder(t *testing.T, s *Server) {
+	x, err := s.session("open-hole")
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.setState(x.run, func() { x.run.state.State = "running" })
+	x.look() // the edits of before
+	f := x.join()
+	defer x.leave(f)
+	later := time.Now().Add(time.Hour)
+	if err := os.Chtimes(filepath.Join(x.dir, "out", job.ResultName), later, later); err != nil {
+		t.Fatal(err)
+	}
+	x.look()
+	if n := len(f.events); n != 0 {
+		t.Fatalf("%d events before the end: %#v", n, <-f.events)
+	}
+	x.finish(x.run, nil, context.Canceled)
+	if e, ok := (<-f.events).(RunEvent); !ok || e.State != "cancelled" {
+		t.Errorf("the first event is %+v", e)
+	}
+	if e, ok := (<-f.events).(ResultEvent); !ok || e.InputHash == "" {
+		t.Errorf("the second event is %+v", e)
+	}
 }
 
 // readView fetches a binary view and reads its header and arrays.

@@ -135,10 +135,14 @@ func (x *session) watch() {
 }
 
 // look tells followers what has changed since the last look, whoever did it.
+// The results of a run of ours are told after its end is.
 func (x *session) look() {
 	now := x.stamp()
 	x.mu.Lock()
 	before := x.seen
+	if x.run != nil && x.run.underWay() {
+		now.results = before.results
+	}
 	x.seen = now
 	x.mu.Unlock()
 	switch {
